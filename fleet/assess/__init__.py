@@ -1,0 +1,1 @@
+"""From measurements to findings: what is so, and why."""

@@ -1,0 +1,1 @@
+"""From findings to actions: what to do, how much, in what order."""

@@ -1,0 +1,1 @@
+"""From a workbook to tanks, readings, work and the problems met."""

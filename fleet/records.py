@@ -1,0 +1,570 @@
+"""The frozen records that pass between stages; the project's glossary.
+
+Kept units everywhere: mg/L of the ion (NO3, NO2, PO4; ammonia as total
+NH3-N), L, g, degC, practical salinity, pH as read, meq/L, days. Shares are 0 to 1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal, NamedTuple
+
+# ---------------------------------------------------------------- public words
+
+Attention = Literal["today", "this week", "watch", "steady"]
+VerdictWord = Literal["under", "within", "over", "cannot tell", "not judged"]
+StageName = Literal["cycling", "just cycled", "ugly phase", "settling", "mature"]
+ActionKind = Literal[
+    "dose", "water change", "retest", "take out", "hold off", "add life", "seed",
+    "feed", "wait", "check", "welfare", "log",
+]  # fmt: skip
+
+ATTENTION_ORDER: tuple[Attention, ...] = ("today", "this week", "watch", "steady")
+STAGE_ORDER: tuple[StageName, ...] = (
+    "cycling", "just cycled", "ugly phase", "settling", "mature",
+)  # fmt: skip
+
+
+# ------------------------------------------------------------------- addresses
+
+
+class CellAddress(NamedTuple):
+    """Where in the input something stands; row and column count from 1."""
+
+    file: str
+    sheet: str
+    row: int
+    column: int
+
+    @property
+    def cell(self) -> str:
+        """The address as a spreadsheet writes it, such as ``D14``."""
+        letters, rest = "", self.column
+        while rest > 0:
+            rest, digit = divmod(rest - 1, 26)
+            letters = chr(65 + digit) + letters
+        return f"{letters}{self.row}" if self.row else letters
+
+
+class Sentence(NamedTuple):
+    """Words to be said: a macro in ``templates/`` and what to fill in.
+
+    ``key`` is ``file.macro-name``, as in ``causes.rock-uptake``. Only
+    ``render/wording.py`` turns it into text, so no sentence sits in code.
+    """
+
+    key: str
+    facts: tuple[tuple[str, object], ...] = ()
+
+
+def say(key: str, **facts: object) -> Sentence:
+    """Return the sentence ``key`` with its facts (hashable values only)."""
+    return Sentence(key, tuple(facts.items()))
+
+
+# ------------------------------------------------------ what the workbook holds
+
+
+@dataclass(frozen=True, slots=True)
+class Tank:
+    """One body of water: a tank, or several displays on one sump."""
+
+    id: str  # as written
+    key: str  # NFKC, casefolded, outer spaces off: what ids are compared by
+    source: CellAddress
+    volume_l: float | None = None
+    name: str = ""
+    place: str = ""
+    keeper: str = ""
+    group: str = ""
+    notes: str = ""
+    displays: tuple[str, ...] = ()  # named displays that share the water
+    round_order: int | None = None
+    livestock: str = ""  # one of parameters.toml [vocabulary] livestock; "" unknown
+    rock: str = ""
+    rock_kg: float | None = None
+    filled_on: date | None = None
+    cycled_on: date | None = None
+    equipment: tuple[str, ...] = ()
+    fish: int | None = None
+    feed_g_day: float | None = None
+    protein: float | None = None  # share of dry feed
+    in_use: bool = True
+
+
+class Result(NamedTuple):
+    """One tested value as written: not yet in the kept unit, no method applied.
+
+    A NamedTuple, as is Measurement: a report holds hundreds of thousands, and
+    a frozen dataclass costs several times as much to make.
+    """
+
+    parameter: str  # key in parameters.toml
+    written: str  # the writer's own characters
+    form: Literal["value", "below", "above", "range", "about", "none seen"]
+    number: float  # the value, the limit, or the low end of a range
+    upper: float | None  # high end of a range
+    unit: str  # unit key in parameters.toml: cell, else header, else default
+    method: str  # as written in that row, "" if none
+    source: CellAddress
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One visit to one tank: a row of the Readings sheet."""
+
+    tank: str  # Tank.key
+    taken_on: date
+    results: tuple[Result, ...]
+    source: CellAddress
+    taken_by: str = ""
+    looks: tuple[str, ...] = ()  # known look words found
+    look_written: str = ""
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """What a test method can tell; from the Methods sheet or methods.toml."""
+
+    name: str
+    measures: str  # parameter key
+    kind: str  # "card", "drops", "meter", "laboratory", "total" (ICP phosphorus)
+    lowest: float | None  # smallest amount told from none, kept unit
+    step: float | None  # smallest difference told, kept unit
+    accuracy: float | None  # +/-, kept unit
+    accuracy_share: float | None  # +/- as a share of the value
+    highest: float | None
+    assumed: bool = False  # a default, since the reading names no known method
+    source: CellAddress | None = None
+    class_key: str = ""  # key of the class in methods.toml
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """One row of the Work sheet: what was done to a tank."""
+
+    on: date
+    tank: str  # Tank.key
+    work: str  # vocabulary: dose, water change, media in, ...
+    source: CellAddress
+    substance: str = ""  # as written
+    amount: float | None = None
+    unit: str = ""  # "g", "mL", "%", "L", "g/day", ...
+    done_by: str = ""
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Low and high for a parameter, with second limits where they exist."""
+
+    parameter: str
+    low: float | None
+    high: float | None
+    remark_low: float | None = None  # below: more than a remark
+    remark_high: float | None = None  # tolerated up to here
+    act_low: float | None = None
+    act_high: float | None = None
+    aim: float | None = None  # where a dose aims in this stage
+    livestock: str = ""
+    tank: str = ""  # Tank.key of a workbook row
+    stage: str = ""
+    basis: str = ""  # "common practice, no source", a citation, or "workbook"
+    low_registers: bool = False  # low edge is "registers at all"
+    written_at: CellAddress | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfItem:
+    """One substance at hand to dose with."""
+
+    substance: str  # key in salts.toml
+    written: str
+    purity: float  # share
+    on_hand_g: float | None
+    stock_g_per_l: float | None
+    source: CellAddress | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The Settings sheet, with house defaults where it is silent."""
+
+    organisation: str = ""
+    contact: str = ""
+    logo: str = ""
+    paper: str = "A4"
+    units: str = "metric"
+    round_days: int = 7
+    change_water: tuple[tuple[str, float], ...] = ()  # parameter -> value
+    default_methods: tuple[tuple[str, str], ...] = ()  # parameter -> method name
+    largest_rise_day: tuple[tuple[str, float], ...] = ()  # parameter -> mg/L a day
+    largest_water_change: float | None = None  # share; None: limits.toml
+    chance_needed: float | None = None  # for a verdict; None: limits.toml
+    ph_scale: str = "NBS"
+    sg_reference: str = "25/25"
+    alkalinity_unit: str = "dKH"  # shown unit
+    language: str = "en"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something in the workbook that was not as it should be."""
+
+    kind: str
+    where: CellAddress
+    value: str  # as written, "" if nothing
+    message: str  # what was found and what to do, one line
+    effect: Literal["row left out", "value left out", "read as", "note"]
+    severity: Literal["error", "warning", "note"]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetCount:
+    """Rows of one sheet: every non-blank row is read or left out."""
+
+    file: str
+    sheet: str
+    rows: int
+    read: int
+    left_out: int
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnUse:
+    """How one column was understood, for ``fleet check``."""
+
+    file: str
+    sheet: str
+    column: int
+    header: str
+    meaning: str  # "nitrate, mg/L", "not used"
+
+
+@dataclass(frozen=True, slots=True)
+class SourceFile:
+    """One input file that was read, or could not be."""
+
+    name: str
+    sha256: str
+    failed: str = ""  # the one line, if it could not be read
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All that was read from one set of workbooks."""
+
+    tanks: tuple[Tank, ...]
+    readings: tuple[Reading, ...]  # sorted by tank key, then date
+    methods: tuple[Method, ...]
+    work: tuple[Work, ...]
+    bands: tuple[Band, ...]
+    shelf: tuple[ShelfItem, ...]
+    settings: Settings
+    problems: tuple[Problem, ...]
+    counts: tuple[SheetCount, ...]
+    columns: tuple[ColumnUse, ...]
+    sources: tuple[SourceFile, ...]
+
+
+# -------------------------------------------------------------------- measured
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Why a value is not believed, and what it would be if it was a slip."""
+
+    kind: str  # "impossible", "unit slip", "jump", "future date", "limit as value"
+    why: Sentence
+    would_be: float | None = None  # kept unit
+
+
+class Measurement(NamedTuple):
+    """One result in the kept unit, with the ends its method leaves open."""
+
+    parameter: str
+    taken_on: date
+    value: float | None  # best value; None where it only says "less/more than"
+    low: float  # lowest true value the result allows
+    high: float  # highest (math.inf when above the method's top)
+    spread: float  # standard uncertainty; 0 where shape is "even"
+    shape: Literal["normal", "even"]  # error round value, or even over low..high
+    registers: bool | None  # the method saw something; None: it cannot tell
+    written: str
+    method: Method
+    source: CellAddress
+    upper_limit_only: bool = False  # e.g. colour nitrate read beside nitrite
+    doubt: Doubt | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """All results of one tank in kept units, and what was met on the way."""
+
+    measurements: tuple[Measurement, ...]  # by parameter, then date
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """When a trend reaches a band's edge."""
+
+    bound: Literal["low", "high"]
+    on: date
+    earliest: date
+    latest: date | None  # None: it may never
+
+
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """The tank's own drift of one parameter, logged work taken out."""
+
+    per_week: float
+    low: float  # 90 % interval
+    high: float
+    visits: int
+    since: date
+    corrected_for_work: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What can be said about one parameter of one tank."""
+
+    parameter: str
+    verdict: VerdictWord
+    why: Sentence | None  # for "cannot tell", "not judged", a doubted or old value
+    latest: Measurement | None  # newest believed result
+    band: Band | None
+    under: float  # chance
+    within: float
+    over: float
+    age_days: int | None = None
+    stale: bool = False
+    previous: Measurement | None = None  # the believed result before
+    trend: Trend | None = None
+    crossing: Crossing | None = None
+    better_method: str = ""  # class key in methods.toml that could tell
+    doubted: tuple[Measurement, ...] = ()  # doubted results since the last believed
+    history: tuple[Measurement, ...] = ()  # believed and doubted, oldest first
+    flat_zero: bool = False  # reads nothing, by a method able to tell
+    flat_zero_visits: int = 0  # in a row, up to now
+    registered_before: bool = False  # an earlier visit saw something
+    second_limit: Literal["", "low", "high"] = ""  # beyond the band's second limit
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """How far a tank has come, how sure that is and why."""
+
+    name: StageName
+    sure: float
+    because: tuple[Sentence, ...]
+    missing: tuple[Sentence, ...] = ()
+    days_since_filled: int | None = None
+    days_since_cycled: int | None = None
+    incident: bool = False  # ammonia or nitrite in an old tank: not a stage
+    never_started: bool = False  # nothing shows that a cycle ever ran
+    stalled: bool = False  # ammonia has not fallen for longer than usual
+    films: bool = False  # ugly-phase looks in the last looks
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One likely cause of low or high nutrients and its share."""
+
+    cause: str  # contract.md word, such as "rock uptake"
+    share: float
+    because: tuple[Sentence, ...]
+    side: Literal["low", "high"] = "low"
+    parameter: str = ""  # "nitrate", "phosphate" or "" for both
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """What went in, out and missing for one nutrient, mg/L of the ion a week."""
+
+    parameter: str  # "nitrate" or "phosphate"
+    weeks: float
+    input_mg_l_week: float | None  # from feed
+    added_mg_l_week: float  # from doses
+    removed_by_change_mg_l_week: float
+    measured_mg_l_week: float | None  # change of the reading
+    taken_up_mg_l_week: float | None  # the rest: uptake (+) or release (-)
+    low: float | None
+    high: float | None
+    note: Sentence | None = None  # e.g. feed alone cannot raise the reading
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What a piece of logged work was expected to do, and what was seen."""
+
+    work: Work
+    parameter: str
+    expected_rise: float | None
+    seen_rise: float | None
+    seen_low: float | None
+    seen_high: float | None
+    kept_share: float | None
+    kept_low: float | None = None
+    kept_high: float | None = None
+    verdict: Sentence | None = None
+    seen_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """Everything assess says of one tank; all that plan may know."""
+
+    tank: Tank
+    as_of: date
+    stage: Stage
+    findings: tuple[Finding, ...]  # one a parameter, in parameters.toml order
+    causes: tuple[Cause, ...]
+    budgets: tuple[Budget, ...]
+    effects: tuple[Effect, ...]
+    ratio_n_to_p: float | None
+    looks: tuple[str, ...]  # of the last visit that looked
+    looks_before: tuple[str, ...]  # of the visit before that
+    looked_on: date | None
+    animals: bool | None  # any living animals; None: not known
+    corals: bool | None
+    last_visit: date | None
+    last_tested: date | None
+    nutrients_tested: date | None  # last day nitrate or phosphate was tested
+    work: tuple[Work, ...]  # of this tank, oldest first
+    missing: tuple[Sentence, ...] = ()  # facts that would have helped
+
+    def of(self, parameter: str) -> Finding | None:
+        """Return the finding for ``parameter``, or None if there is none."""
+        for finding in self.findings:
+            if finding.parameter == parameter:
+                return finding
+        return None
+
+
+# --------------------------------------------------------------------- planned
+
+
+@dataclass(frozen=True, slots=True)
+class DoseWorking:
+    """The sum behind one dose, for ``fleet explain`` and the tests."""
+
+    parameter: str
+    volume_l: float
+    from_value: float
+    from_high: float  # upper end of what the reading allows
+    aim: float
+    ceiling: float  # band's top
+    rise_day: float
+    largest_rise_day: float
+    ion_share: float  # g of the ion per g of pure salt
+    purity: float
+    uptake_day: float  # mg/L a day the tank takes, as measured; 0 if unknown
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing to do (or to leave) at one tank."""
+
+    id: str
+    kind: ActionKind
+    rule: str  # the situation that asks for it
+    what: Sentence
+    why: Sentence
+    when: date
+    priority: int = 0  # 1 first; set by plan/order.py
+    parameter: str = ""
+    substance: str = ""  # key in salts.toml, or a thing to take out
+    amount_g: float | None = None
+    amount_ml: float | None = None
+    stock_g_per_l: float | None = None
+    days: int | None = None
+    per_day_g: float | None = None
+    per_day_ml: float | None = None
+    expected: tuple[tuple[str, float], ...] = ()  # parameter -> rise, kept unit
+    water_change_l: float | None = None
+    water_change_share: float | None = None
+    method_class: str = ""  # for a retest: class key in methods.toml
+    until: date | None = None
+    stop_if: Sentence | None = None
+    cautions: tuple[Sentence, ...] = ()
+    sources: tuple[str, ...] = ()
+    working: DoseWorking | None = None
+    stock: Sentence | None = None  # how to make the stock solution
+
+
+@dataclass(frozen=True, slots=True)
+class ScorePart:
+    """One named part of a tank's score; the parts sum to the score."""
+
+    what: str
+    points: float
+    because: Sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is wanted at one tank, most urgent first."""
+
+    attention: Attention
+    score: int
+    score_parts: tuple[ScorePart, ...]
+    situations: tuple[str, ...]  # ids of situations.toml, leading one first
+    headline: Sentence
+    meaning: tuple[Sentence, ...]  # what it means, in plain words
+    actions: tuple[Action, ...]
+    leave_alone: tuple[Sentence, ...]  # what not to do
+    retests: tuple[tuple[str, date], ...]  # parameter -> day
+
+
+# -------------------------------------------------------------------- reported
+
+
+@dataclass(frozen=True, slots=True)
+class TankReport:
+    """One tank, read, judged and planned."""
+
+    tank: Tank
+    findings: Findings
+    plan: Plan
+
+
+@dataclass(frozen=True, slots=True)
+class ShoppingLine:
+    """One substance over all tanks: what is needed and what is there."""
+
+    substance: str  # salts.toml key
+    total_g: float
+    on_hand_g: float | None
+    per_tank: tuple[tuple[str, float], ...]  # tank id -> g
+
+
+@dataclass(frozen=True, slots=True)
+class TankChange:
+    """How one tank stands beside the last report."""
+
+    tank: str
+    word: Literal["new", "better", "worse", "same", "gone"]
+    before: str  # attention then
+    done: tuple[str, ...] = ()  # ids of actions asked for and logged since
+    not_done: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """A finished report: all that the renderers need."""
+
+    as_of: date
+    made_by: str
+    settings: Settings
+    sources: tuple[SourceFile, ...]
+    tanks: tuple[TankReport, ...]  # worst first
+    shopping: tuple[ShoppingLine, ...]
+    problems: tuple[Problem, ...]
+    counts: tuple[SheetCount, ...]
+    since: date | None = None  # as_of of the earlier report compared with
+    changes: tuple[TankChange, ...] = ()

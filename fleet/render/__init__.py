@@ -1,0 +1,1 @@
+"""From a finished report to files."""

@@ -1,0 +1,182 @@
+"""Kept values to shown words; the only place that rounds.
+
+Amounts follow the error-prone-designation rules of medication safety (ISMP list,
+as cited in ``DEVELOPERS.md``): a leading zero, no trailing zero, a space before
+the unit, ``mL`` with a capital L, no ``<`` or ``>`` in an instruction.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+from fleet.records import Measurement, Settings
+from fleet.reference import Reference
+
+LITRES_PER_US_GALLON = 3.785411784  # exact by definition
+DKH_PER_MEQ = 2.80385  # 1 dKH = 10 mg/L CaO; molar mass of CaO 56.077 g/mol
+CACO3_PER_MEQ = 50.0435  # mg/L, half the molar mass of CaCO3
+
+
+class Display:
+    """How numbers, amounts and dates are shown in one report."""
+
+    def __init__(
+        self, reference: Reference, settings: Settings, labels: dict[str, str]
+    ) -> None:
+        self._parameters = reference.parameters
+        self._settings = settings
+        self._labels = labels
+        self._point = labels.get("form.decimal", ".")
+        self._comma = labels.get("form.thousands", ",")
+
+    # -- plain numbers
+
+    def number(self, value: float, decimals: int = 2) -> str:
+        """Return ``value`` rounded, with a leading and without a trailing zero."""
+        text = f"{value:,.{decimals}f}"
+        if "." in text:
+            text = text.rstrip("0").rstrip(".")
+        if text in ("-0", ""):
+            text = "0"
+        if self._point == "." and self._comma == ",":
+            return text
+        swapped = text.replace(",", "\0").replace(".", self._point)
+        return swapped.replace("\0", self._comma)
+
+    def significant(self, value: float, figures: int = 3) -> str:
+        """Return ``value`` to so many significant figures."""
+        if value == 0 or not math.isfinite(value):
+            return "0" if value == 0 else "∞"
+        decimals = figures - 1 - math.floor(math.log10(abs(value)))
+        return self.number(round(value, decimals), max(decimals, 0))
+
+    def share(self, value: float) -> str:
+        """Return a share as whole per cent."""
+        return f"{round(100 * value)} %"
+
+    # -- measured values
+
+    def unit(self, parameter: str) -> str:
+        """Return the unit ``parameter`` is shown in."""
+        if parameter == "alkalinity":
+            return self._settings.alkalinity_unit
+        if parameter == "temperature" and self._settings.units == "US":
+            return "°F"
+        if parameter == "free_ammonia":
+            return "mg/L"
+        kept = self._parameters[parameter].kept
+        return "" if kept == "pH" else kept
+
+    def shown(self, parameter: str, value: float, change: bool = False) -> float:
+        """Return a kept value in the shown unit; ``change`` leaves out offsets."""
+        if parameter == "alkalinity":
+            unit = self._settings.alkalinity_unit
+            factor = {"dKH": DKH_PER_MEQ, "mg/L CaCO3": CACO3_PER_MEQ}.get(unit, 1.0)
+            return value * factor
+        if parameter == "temperature" and self._settings.units == "US":
+            return value * 9 / 5 + (0 if change else 32)
+        return value
+
+    def decimals(self, parameter: str) -> int:
+        """Return how many decimals ``parameter`` is shown with."""
+        if parameter == "free_ammonia":
+            return 3
+        return self._parameters[parameter].decimals
+
+    def bare(self, value: float, parameter: str, change: bool = False) -> str:
+        """Return a kept value in the shown unit, without the unit."""
+        if math.isinf(value):
+            return "∞"
+        shown = self.shown(parameter, value, change)
+        decimals = self.decimals(parameter)
+        # A phosphate of 0.004 must not read as 0: small values keep one figure.
+        if shown != 0 and abs(shown) < 0.5 * 10**-decimals:
+            return self.significant(shown, 1)
+        if parameter == "phosphate" and 0 < abs(shown) < 0.1:
+            decimals = 3
+        return self.number(shown, decimals)
+
+    def value(self, value: float, parameter: str, change: bool = False) -> str:
+        """Return a kept value with its unit, such as ``0.03 mg/L``."""
+        unit = self.unit(parameter)
+        text = self.bare(value, parameter, change)
+        return f"{text} {unit}" if unit else text
+
+    def change(self, value: float, parameter: str) -> str:
+        """Return a difference with its sign, such as ``+0.5 mg/L``."""
+        sign = "+" if value > 0 else "−" if value < 0 else ""
+        return sign + self.value(abs(value), parameter, change=True)
+
+    def span(self, ends: tuple[float, float], parameter: str) -> str:
+        """Return low to high with the unit, such as ``0 to 0.08 mg/L``."""
+        low, high = ends
+        to = self._labels.get("form.to", "to")
+        more = self._labels.get("form.or-more", "or more")
+        unit = self.unit(parameter)
+        if math.isinf(high):
+            text = f"{self.bare(low, parameter)} {more}"
+            return f"{text} {unit}".strip()
+        text = f"{self.bare(low, parameter)} {to} {self.bare(high, parameter)}"
+        return f"{text} {unit}".strip()
+
+    def can_mean(self, measured: Measurement) -> str:
+        """Return what a result can mean: the ends its method leaves open."""
+        return self.span((measured.low, measured.high), measured.parameter)
+
+    # -- amounts
+
+    def grams(self, grams: float) -> str:
+        """Return a mass to weigh, to about three figures."""
+        if grams < 0.0005:
+            return f"{self.significant(grams * 1000, 2)} mg"
+        return f"{self.number(grams, 3 if grams < 1 else 2 if grams < 10 else 1)} g"
+
+    def millilitres(self, ml: float) -> str:
+        """Return a volume to measure."""
+        return f"{self.number(ml, 2 if ml < 1 else 1 if ml < 100 else 0)} mL"
+
+    def litres(self, litres: float) -> str:
+        """Return a volume of tank water, in the workbook's system of units."""
+        if self._settings.units == "US":
+            gallons = litres / LITRES_PER_US_GALLON
+            return f"{self.number(gallons, 1 if gallons < 100 else 0)} US gal"
+        return f"{self.number(litres, 1 if litres < 10 else 0)} L"
+
+    # -- days
+
+    def day(self, day: date) -> str:
+        """Return a date with its weekday, such as ``Mon 3 Mar 2025``."""
+        form = self._labels.get("form.day", "{weekday} {day} {month} {year}")
+        return self._fill(form, day)
+
+    def short_day(self, day: date) -> str:
+        """Return a date without the year, such as ``Mon 3 Mar``."""
+        form = self._labels.get("form.short-day", "{weekday} {day} {month}")
+        return self._fill(form, day)
+
+    def _fill(self, form: str, day: date) -> str:
+        weekday = self._labels.get(f"weekday.{day.isoweekday()}", f"{day:%a}")
+        month = self._labels.get(f"month.{day.month}", f"{day:%b}")
+        return form.format(
+            weekday=weekday, day=day.day, month=month, year=day.year, number=day.month
+        )
+
+    def filters(self) -> dict[str, Callable[..., Any]]:
+        """Return the filters that templates may use."""
+        return {
+            "number": self.number,
+            "significant": self.significant,
+            "share": self.share,
+            "value": self.value,
+            "bare": self.bare,
+            "change": self.change,
+            "span": self.span,
+            "grams": self.grams,
+            "millilitres": self.millilitres,
+            "litres": self.litres,
+            "day": self.day,
+            "short_day": self.short_day,
+        }
