@@ -1,0 +1,165 @@
+"""The commands: words in, exit status out."""
+
+from __future__ import annotations
+
+import signal
+import sys
+from collections.abc import Callable
+from datetime import date
+from functools import wraps
+from pathlib import Path
+from typing import Any, ParamSpec
+
+import click
+
+from fleet import __version__
+from fleet.errors import FleetError
+
+P = ParamSpec("P")
+
+
+class Day(click.ParamType):
+    """A date as YYYY-MM-DD."""
+
+    name = "day"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> date:
+        """Return the date, or fail with one line."""
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            self.fail(f"'{value}' is no date. Write it as 2026-11-21.", param, ctx)
+
+
+class Terminated(BaseException):
+    """SIGTERM came: unwind, so that nothing half-written is left."""
+
+
+def _terminate(_signal: int, _frame: object) -> None:
+    raise Terminated
+
+
+def one_line_errors(command: Callable[P, int]) -> Callable[P, None]:
+    """Run a command; every error a user can cause is one line and a status."""
+
+    @wraps(command)
+    def run(*args: P.args, **kwargs: P.kwargs) -> None:
+        signal.signal(signal.SIGTERM, _terminate)
+        try:
+            status = command(*args, **kwargs)
+            sys.stdout.flush()
+        except FleetError as err:
+            click.echo(f"fleet: {err}", err=True)
+            status = err.exit_code
+        except KeyboardInterrupt:
+            click.echo("fleet: stopped; nothing was changed.", err=True)
+            status = 130
+        except Terminated:
+            click.echo("fleet: ended from outside; nothing was changed.", err=True)
+            status = 143
+        except BrokenPipeError:
+            # The reader of our output went away (as in `| head`): no fault of ours,
+            # but say so by the status. Python must not flush the dead pipe again.
+            sys.stdout = None
+            status = 1
+        sys.exit(status)
+
+    return run
+
+
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Start with:  fleet start my-tanks.xlsx",
+)
+@click.version_option(__version__, prog_name="fleet")
+def main() -> None:
+    """Judge many saltwater tanks from a workbook; print what to do at each."""
+
+
+def books(required: bool = True) -> Callable[[Any], Any]:
+    """Add the BOOK arguments: workbooks, or folders of them."""
+    return click.argument(
+        "books",
+        nargs=-1,
+        required=required,
+        metavar="BOOK...",
+        type=click.Path(exists=True, path_type=Path),
+    )
+
+
+as_of = click.option(
+    "--as-of",
+    type=Day(),
+    metavar="DATE",
+    help="Judge as on this day (YYYY-MM-DD); today if not given.",
+)
+layout = click.option(
+    "--layout",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="A layout file that says which of your sheets and columns mean what.",
+)
+templates = click.option(
+    "--templates",
+    type=click.Path(exists=True, file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="A folder with your own sentences or a translation.",
+)
+
+
+def _progress() -> Callable[[int, int], None] | None:
+    """Return a progress line on standard error, only where someone watches."""
+    if not sys.stderr.isatty():
+        return None
+    import time
+
+    started = time.monotonic()
+
+    def show(done: int, of: int) -> None:
+        # Under two seconds nobody needs to be told.
+        if done == of or (done % 50 == 0 and time.monotonic() - started > 2):
+            end = "\r" + " " * 40 + "\r" if done == of else ""
+            text = f"\rjudging tanks: {done} of {of}"
+            if time.monotonic() - started > 2:
+                click.echo(end or text, err=True, nl=False)
+
+    return show
+
+
+@main.command()
+@books()
+@click.option("--out", type=click.Path(path_type=Path), metavar="DIR",
+              help="Where to; fleet-report-DATE if not given.")  # fmt: skip
+@as_of
+@click.option("--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False),
+              metavar="A4|Letter", help="Paper of the sheets.")  # fmt: skip
+@click.option("--only", multiple=True, metavar="WHEN",
+              type=click.Choice(["today", "this week", "watch", "steady"]),
+              help="Only tanks of this attention; may be repeated.")  # fmt: skip
+@click.option("--tank", default="", metavar="ID", help="Only this tank.")
+@click.option("--format", "formats", multiple=True, metavar="NAME",
+              help="Only these files, such as pdf, report.html, csv; may be repeated.")  # fmt: skip
+@click.option("--earlier", type=click.Path(exists=True, path_type=Path), metavar="REPORT",
+              help="An earlier report (folder or report.json) to compare with.")  # fmt: skip
+@templates
+@layout
+@one_line_errors
+def report(**asked: Any) -> int:
+    """Read BOOK, judge every tank, and write sheets, page, tables and calendar.
+
+    \b
+    fleet report my-tanks.xlsx
+    fleet report my-tanks.xlsx --only today --format pdf
+    """
+    from fleet import runs
+
+    done = runs.report(runs.ReportRequest(today=date.today(), **asked), _progress())
+    click.echo(done.summary)
+    if done.hint:
+        click.echo(done.hint, err=True)
+    click.echo(f"Written to {done.folder}", err=True)
+    return 0

@@ -1,0 +1,228 @@
+"""read -> normalise -> assess -> plan, for one set of workbooks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from fleet import __version__
+from fleet.assess.tanks import find
+from fleet.errors import NothingToJudgeError, UnreadableError, UsageError
+from fleet.normalise.doubts import book_doubts
+from fleet.normalise.measurements import measure_tank
+from fleet.normalise.methods import MethodLookup
+from fleet.plan.order import plan_tank
+from fleet.plan.shopping import shopping
+from fleet.read.books import read_books
+from fleet.records import (
+    ATTENTION_ORDER,
+    Book,
+    Problem,
+    Reading,
+    Report,
+    Tank,
+    TankReport,
+    Work,
+)
+from fleet.reference import Reference
+
+Progress = Callable[[int, int], None]  # tanks done, tanks in all
+
+
+@dataclass(frozen=True, slots=True)
+class TankInput:
+    """One tank with its own readings and work: all that judging it needs."""
+
+    tank: Tank
+    readings: tuple[Reading, ...]
+    work: tuple[Work, ...]
+
+
+def read(
+    paths: Sequence[Path], reference: Reference, *, layout: Path | None = None
+) -> Book:
+    """Read the workbooks.
+
+    Raises
+    ------
+    UnreadableError
+        None of the files could be read; the message names each.
+    """
+    book = read_books(paths, reference, layout=layout)
+    failed = [source for source in book.sources if source.failed]
+    if book.sources and len(failed) == len(book.sources):
+        raise UnreadableError("\n".join(source.failed for source in failed))
+    return book
+
+
+def newest_day(book: Book, today: date) -> date:
+    """Return the day a report is made for: its newest reading, not after today."""
+    days = [r.taken_on for r in book.readings if r.taken_on <= today]
+    return max(days, default=today)
+
+
+def inputs_of(book: Book, only_tank: str = "") -> list[TankInput]:
+    """Return each tank in use with its own readings and work, oldest first."""
+    readings: dict[str, list[Reading]] = {}
+    for reading in book.readings:
+        readings.setdefault(reading.tank, []).append(reading)
+    work: dict[str, list[Work]] = {}
+    for done in book.work:
+        work.setdefault(done.tank, []).append(done)
+    tanks = [tank for tank in book.tanks if tank.in_use]
+    if only_tank:
+        wanted = only_tank.strip().casefold()
+        tanks = [t for t in tanks if t.key == wanted or t.id.casefold() == wanted]
+        if not tanks:
+            raise UsageError(_no_such_tank(only_tank, book))
+    return [
+        TankInput(
+            tank,
+            tuple(sorted(readings.get(tank.key, ()), key=lambda r: r.taken_on)),
+            tuple(sorted(work.get(tank.key, ()), key=lambda w: w.on)),
+        )
+        for tank in tanks
+    ]
+
+
+def _no_such_tank(wanted: str, book: Book) -> str:
+    from difflib import get_close_matches
+
+    ids = [tank.id for tank in book.tanks]
+    near = get_close_matches(wanted, ids, n=3, cutoff=0.4) or ids[:5]
+    listed = ", ".join(f"'{name}'" for name in near)
+    return f"No tank is called '{wanted}'. Tanks there are: {listed}."
+
+
+def judge(
+    book: Book, reference: Reference, as_of: date
+) -> Callable[[TankInput], tuple[TankReport, tuple[Problem, ...]]]:
+    """Return the function that judges and plans one tank of ``book``."""
+    lookup = MethodLookup(book.methods, book.settings, reference)
+
+    def one(entry: TankInput) -> tuple[TankReport, tuple[Problem, ...]]:
+        measured = measure_tank(
+            entry.tank,
+            entry.readings,
+            entry.work,
+            lookup,
+            book.settings,
+            reference,
+            as_of,
+        )
+        findings = find(
+            entry.tank,
+            entry.readings,
+            measured,
+            entry.work,
+            book.bands,
+            book.shelf,
+            book.settings,
+            reference,
+            as_of,
+        )
+        plan = plan_tank(findings, book.shelf, book.settings, reference)
+        return TankReport(entry.tank, findings, plan), measured.problems
+
+    return one
+
+
+def report(
+    book: Book,
+    reference: Reference,
+    as_of: date,
+    *,
+    only_tank: str = "",
+    only: Sequence[str] = (),
+    progress: Progress | None = None,
+) -> Report:
+    """Judge and plan every tank of ``book``.
+
+    Parameters
+    ----------
+    only
+        Attention words; other tanks are left out of the report.
+
+    Raises
+    ------
+    NothingToJudgeError
+        There is no tank, or no tank has a single usable reading.
+    UsageError
+        ``only_tank`` names no tank of the book.
+    """
+    entries = inputs_of(book, only_tank)
+    if not any(entry.readings for entry in entries):
+        raise NothingToJudgeError(_nothing(book))
+    one = judge(book, reference, as_of)
+    tanks: list[TankReport] = []
+    problems = list(book.problems)
+    problems += book_doubts(book, reference)
+    for number, entry in enumerate(entries, start=1):
+        tank_report, met = one(entry)
+        tanks.append(tank_report)
+        problems.extend(met)
+        if progress:
+            progress(number, len(entries))
+    return assemble(book, reference, as_of, tanks, problems, only=only)
+
+
+def assemble(
+    book: Book,
+    reference: Reference,
+    as_of: date,
+    tanks: Iterable[TankReport],
+    problems: Iterable[Problem],
+    *,
+    only: Sequence[str] = (),
+) -> Report:
+    """Put judged tanks together, worst first."""
+    kept = [t for t in tanks if not only or t.plan.attention in only]
+    kept.sort(key=worst_first)
+    return Report(
+        as_of=as_of,
+        made_by=f"fleet {__version__}",
+        settings=book.settings,
+        sources=book.sources,
+        tanks=tuple(kept),
+        shopping=shopping([(t.tank, t.plan) for t in kept], book.shelf),
+        problems=tuple(sorted(problems, key=_problem_order)),
+        counts=book.counts,
+    )
+
+
+def worst_first(entry: TankReport) -> tuple[int, int, str]:
+    """Return the sort key of a tank: attention, then score, then id."""
+    plan = entry.plan
+    return ATTENTION_ORDER.index(plan.attention), -plan.score, entry.tank.key
+
+
+_EFFECTS = ("row left out", "value left out", "read as", "note")
+
+
+def _problem_order(problem: Problem) -> tuple[int, str, str, int, int]:
+    where = problem.where
+    worst = _EFFECTS.index(problem.effect)
+    return worst, where.file, where.sheet, where.row, where.column
+
+
+def _nothing(book: Book) -> str:
+    files = ", ".join(source.name for source in book.sources)
+    if not book.tanks:
+        return (
+            f"{files}: no tank was found. Each tank needs a row in a sheet 'Tanks' "
+            "with the headers Tank, Volume (L) and Filled on; `fleet start` writes "
+            "a blank workbook, `fleet check` says what was seen."
+        )
+    return (
+        f"{files}: no reading could be used, so no tank can be judged. Put readings "
+        "into a sheet 'Readings' with the headers Date, Tank, Nitrate (mg/L), "
+        "Phosphate (mg/L); `fleet check` says what was seen."
+    )
+
+
+def with_settings(book: Book, **changed: object) -> Book:
+    """Return ``book`` with some settings replaced by those of the command line."""
+    chosen = {name: value for name, value in changed.items() if value is not None}
+    return replace(book, settings=replace(book.settings, **chosen))  # type: ignore[arg-type]

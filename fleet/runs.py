@@ -1,0 +1,151 @@
+"""One run of a command: what the stages and the renderers do together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import partial
+from pathlib import Path
+
+from fleet import pipeline
+from fleet.errors import UsageError
+from fleet.records import Book, Problem, Report
+from fleet.reference import Reference, load_reference
+from fleet.render import FORMATS, renderer
+from fleet.render.publish import check_target, publish
+from fleet.render.wording import Wording
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class ReportRequest:
+    """What the command line asked ``report`` for."""
+
+    books: tuple[Path, ...]
+    today: date
+    out: Path | None = None
+    as_of: date | None = None
+    paper: str | None = None
+    only: tuple[str, ...] = ()
+    tank: str = ""
+    formats: tuple[str, ...] = ()
+    templates: Path | None = None
+    layout: Path | None = None
+    earlier: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReportDone:
+    """What a finished ``report`` says on the terminal."""
+
+    folder: Path
+    report: Report
+    summary: str
+    hint: str
+
+
+def report(
+    request: ReportRequest, progress: pipeline.Progress | None = None
+) -> ReportDone:
+    """Read, judge, plan and write one report folder.
+
+    Raises
+    ------
+    FleetError
+        With the one line to show; nothing was written then.
+    """
+    reference = load_reference()
+    as_of = request.as_of or request.today
+    folder = request.out or Path(f"fleet-report-{as_of.isoformat()}")
+    files = chosen_files(request.formats)
+    check_target(folder, request.books)
+    book = pipeline.read(request.books, reference, layout=request.layout)
+    book = pipeline.with_settings(book, paper=request.paper)
+    made = pipeline.report(
+        book,
+        reference,
+        as_of,
+        only_tank=request.tank,
+        only=request.only,
+        progress=progress,
+    )
+    made = compared(made, request.earlier, folder)
+    wording = Wording(reference, book.settings, request.templates)
+    publish(folder, writers(files, made, wording, reference), request.books)
+    from fleet.render.terminal import summary
+
+    return ReportDone(folder, made, summary(made, wording), _hint(book, as_of))
+
+
+def chosen_files(formats: Sequence[str]) -> tuple[str, ...]:
+    """Return the files asked for by name, ending or kind; all when none is.
+
+    Raises
+    ------
+    UsageError
+        A name fits none of the files.
+    """
+    if not formats:
+        return tuple(FORMATS)
+    chosen = []
+    for wanted in formats:
+        fits = [name for name in FORMATS if _fits(wanted, name)]
+        if not fits:
+            known = ", ".join(FORMATS)
+            raise UsageError(f"'{wanted}' is no file of a report. Choose from: {known}.")
+        chosen += [name for name in fits if name not in chosen]
+    return tuple(chosen)
+
+
+def _fits(wanted: str, name: str) -> bool:
+    asked = wanted.strip().casefold()
+    stem, _, ending = name.rpartition(".")
+    return asked in (name, stem, ending)
+
+
+def writers(
+    files: Sequence[str], made: Report, wording: Wording, reference: Reference
+) -> Mapping[str, Callable[[Path], None]]:
+    """Return, for each file name, what writes it to a path."""
+    return {name: partial(_write, name, made, wording, reference) for name in files}
+
+
+def _write(
+    name: str, made: Report, wording: Wording, reference: Reference, path: Path
+) -> None:
+    renderer(name)(made, wording, reference, path)
+
+
+def compared(made: Report, earlier: Path | None, folder: Path) -> Report:
+    """Return the report with what changed since the earlier one, if there is one."""
+    from fleet.render.since import compare
+
+    path = earlier or folder / "report.json"
+    if path.is_dir():
+        path = path / "report.json"
+    if not path.is_file():
+        if earlier:
+            raise UsageError(f"{earlier}: there is no report.json to compare with.")
+        return made
+    since, changes = compare(path, made)
+    return replace(made, since=since, changes=changes)
+
+
+def _hint(book: Book, as_of: date) -> str:
+    """Say so where every reading is old: most likely another day was meant."""
+    newest = pipeline.newest_day(book, as_of)
+    days = (as_of - newest).days
+    if days <= 2 * book.settings.round_days:
+        return ""
+    return (
+        f"The newest reading is of {newest.isoformat()}, {days} days before this "
+        "report's day, so old values are shown as old and not judged. For the report "
+        f"of that day add: --as-of {newest.isoformat()}"
+    )
+
+
+def left_out(problems: Sequence[Problem]) -> int:
+    """Return how many values or rows were left out."""
+    return sum(1 for p in problems if p.effect.endswith("left out"))
