@@ -163,3 +163,65 @@ def report(**asked: Any) -> int:
         click.echo(done.hint, err=True)
     click.echo(f"Written to {done.folder}", err=True)
     return 0
+
+
+@main.command()
+@books()
+@click.option("--marked", type=click.Path(dir_okay=False, path_type=Path),
+              metavar="COPY", help="Write a copy of BOOK with those cells marked.")  # fmt: skip
+@click.option("--suggest-layout", is_flag=True,
+              help="Print a first draft of a layout file for BOOK.")  # fmt: skip
+@layout
+@templates
+@one_line_errors
+def check(
+    books: tuple[Path, ...],
+    marked: Path | None,
+    suggest_layout: bool,
+    layout: Path | None,
+    templates: Path | None,
+) -> int:
+    """List what cannot be read in BOOK, cell by cell, and how columns were read.
+
+    \b
+    fleet check my-tanks.xlsx
+    fleet check my-tanks.xlsx --marked my-tanks-marked.xlsx
+    """
+    from fleet import runs
+
+    if suggest_layout:
+        click.echo(runs.suggest_layout(books), nl=False)
+        return 0
+    text, status = runs.check(
+        books, date.today(), layout=layout, templates=templates, marked=marked
+    )
+    click.echo(text, nl=False)
+    return status
+
+
+@main.command()
+@click.argument("book", type=click.Path(exists=True, path_type=Path))
+@click.argument("tank")
+@as_of
+@layout
+@templates
+@one_line_errors
+def explain(
+    book: Path,
+    tank: str,
+    as_of: date | None,
+    layout: Path | None,
+    templates: Path | None,
+) -> int:
+    """Show every number on TANK's sheet in BOOK, how it came about and its source.
+
+    \b
+    fleet explain my-tanks.xlsx B-07
+    """
+    from fleet import runs
+
+    day = as_of or date.today()
+    click.echo(
+        runs.explain([book], tank, day, layout=layout, templates=templates), nl=False
+    )
+    return 0

@@ -168,6 +168,26 @@ def report(
     return assemble(book, reference, as_of, tanks, problems, only=only)
 
 
+def all_problems(
+    book: Book, reference: Reference, as_of: date
+) -> tuple[Problem, ...]:
+    """Return what was met in reading and in understanding, worst first."""
+    lookup = MethodLookup(book.methods, book.settings, reference)
+    problems = [*book.problems, *book_doubts(book, reference)]
+    for entry in inputs_of(book):
+        measured = measure_tank(
+            entry.tank,
+            entry.readings,
+            entry.work,
+            lookup,
+            book.settings,
+            reference,
+            as_of,
+        )
+        problems.extend(measured.problems)
+    return tuple(sorted(problems, key=_problem_order))
+
+
 def assemble(
     book: Book,
     reference: Reference,

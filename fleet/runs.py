@@ -149,3 +149,73 @@ def _hint(book: Book, as_of: date) -> str:
 def left_out(problems: Sequence[Problem]) -> int:
     """Return how many values or rows were left out."""
     return sum(1 for p in problems if p.effect.endswith("left out"))
+
+
+def check(
+    books: Sequence[Path],
+    today: date,
+    *,
+    layout: Path | None = None,
+    templates: Path | None = None,
+    marked: Path | None = None,
+) -> tuple[str, int]:
+    """Return what the check prints and its exit status; write the marked copy.
+
+    Raises
+    ------
+    FleetError
+        A file cannot be read or the copy cannot be written.
+    """
+    from fleet.render.checklist import Checked, checklist
+
+    reference = load_reference()
+    book = pipeline.read(books, reference, layout=layout)
+    problems = pipeline.all_problems(book, reference, today)
+    if marked is not None:
+        _write_marked(books, problems, marked)
+    wording = Wording(reference, book.settings, templates)
+    text = checklist(
+        Checked(book.sources, book.counts, book.columns, problems), wording
+    )
+    failed = any(source.failed for source in book.sources)
+    return text, int(failed or left_out(problems) > 0)
+
+
+def _write_marked(
+    books: Sequence[Path], problems: Sequence[Problem], marked: Path
+) -> None:
+    from fleet.render.marked import write_marked
+    from fleet.render.publish import write_whole
+
+    if len(books) != 1:
+        raise UsageError("--marked makes a copy of one workbook: name just one.")
+    write_whole(marked, partial(write_marked, books[0], problems), inputs=books)
+
+
+def explain(
+    books: Sequence[Path],
+    tank: str,
+    as_of: date,
+    *,
+    layout: Path | None = None,
+    templates: Path | None = None,
+) -> str:
+    """Return every number on one tank's sheet and how it came about."""
+    from fleet.render.explain import explain as explained
+
+    reference = load_reference()
+    book = pipeline.read(books, reference, layout=layout)
+    made = pipeline.report(book, reference, as_of, only_tank=tank)
+    wording = Wording(reference, book.settings, templates)
+    return "\n".join(
+        explained(entry, made, wording, reference) for entry in made.tanks
+    )
+
+
+def suggest_layout(books: Sequence[Path]) -> str:
+    """Return a first draft of a layout file for one workbook."""
+    from fleet.read.layout_file import suggest_layout as draft
+
+    if len(books) != 1:
+        raise UsageError("--suggest-layout drafts for one workbook: name just one.")
+    return draft(books[0], load_reference())
