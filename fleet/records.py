@@ -139,6 +139,7 @@ class Method:
     assumed: bool = False  # a default, since the reading names no known method
     source: CellAddress | None = None
     class_key: str = ""  # key of the class in methods.toml
+    unit: str = ""  # unit key its numbers are in; "" the kept unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +175,7 @@ class Band:
     basis: str = ""  # "common practice, no source", a citation, or "workbook"
     low_registers: bool = False  # low edge is "registers at all"
     written_at: CellAddress | None = None
+    unit: str = ""  # unit key low and high are in; "" the kept unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,6 +299,7 @@ class Measurement(NamedTuple):
     source: CellAddress
     upper_limit_only: bool = False  # e.g. colour nitrate read beside nitrite
     doubt: Doubt | None = None
+    note: Sentence | None = None  # what had to be assumed to read it
 
 
 @dataclass(frozen=True, slots=True)

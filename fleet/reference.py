@@ -58,6 +58,7 @@ class MethodClass:
     highest: float | None = None
     default: bool = False  # taken where a reading names no method
     words: tuple[str, ...] = ()  # words in a method's name that mean this class
+    units: tuple[str, ...] = ()  # unit keys that only this class reads in
 
 
 @dataclass(frozen=True, slots=True)
