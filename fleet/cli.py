@@ -225,3 +225,41 @@ def explain(
         runs.explain([book], tank, day, layout=layout, templates=templates), nl=False
     )
     return 0
+
+
+@main.command()
+@click.argument("salt")
+@click.option("--volume", required=True, metavar="LITRES",
+              help="Water volume, as 400 or '75 gal'.")  # fmt: skip
+@click.option("--rise", type=float, metavar="MG/L", help="Rise wanted.")
+@click.option("--grams", type=float, metavar="G", help="Or: what this much gives.")
+@click.option("--purity", type=float, default=100.0, show_default=True, metavar="%")
+@click.option("--stock", type=float, metavar="G/L", help="Strength of a stock solution.")
+@click.option("--stock-ml", type=float, metavar="ML", help="Make this much stock.")
+@click.option("--animals/--no-animals", default=True, show_default=True,
+              help="For ammonium salts: are animals in?")  # fmt: skip
+@click.option("--ammonia", type=float, default=0.0, metavar="MG/L",
+              help="For ammonium salts: total ammonia-N now.")  # fmt: skip
+@click.option("--ph", type=float)
+@click.option("--temperature", type=float, metavar="°C")
+@click.option("--salinity", type=float, metavar="PSU")
+@one_line_errors
+def dose(salt: str, volume: str, purity: float, **asked: Any) -> int:
+    """Work out one dose of SALT, or a stock solution, with the sum shown.
+
+    \b
+    fleet dose sodium-nitrate --volume 400 --rise 2
+    fleet dose K2HPO4 --volume "75 gal" --rise 0.03 --stock 5
+    """
+    from fleet import byhand, runs
+
+    wanted = byhand.DoseAsked(
+        salt=salt,
+        volume_l=byhand.litres(volume),
+        purity=purity / 100,
+        stock_g_per_l=asked.pop("stock"),
+        total_ammonia=asked.pop("ammonia"),
+        **asked,
+    )
+    click.echo(runs.dose(wanted), nl=False)
+    return 0

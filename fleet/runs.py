@@ -8,9 +8,9 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from fleet import pipeline
+from fleet import byhand, pipeline
 from fleet.errors import UsageError
-from fleet.records import Book, Problem, Report
+from fleet.records import Book, Problem, Report, Settings
 from fleet.reference import Reference, load_reference
 from fleet.render import FORMATS, renderer
 from fleet.render.publish import check_target, publish
@@ -208,7 +208,7 @@ def explain(
     made = pipeline.report(book, reference, as_of, only_tank=tank)
     wording = Wording(reference, book.settings, templates)
     return "\n".join(
-        explained(entry, made, wording, reference) for entry in made.tanks
+        explained(entry, made, wording) for entry in made.tanks
     )
 
 
@@ -219,3 +219,12 @@ def suggest_layout(books: Sequence[Path]) -> str:
     if len(books) != 1:
         raise UsageError("--suggest-layout drafts for one workbook: name just one.")
     return draft(books[0], load_reference())
+
+
+def dose(asked: byhand.DoseAsked, templates: Path | None = None) -> str:
+    """Return one dose by hand with its working as text."""
+    from fleet.render.dose_text import dose_text
+
+    reference = load_reference()
+    wording = Wording(reference, Settings(), templates)
+    return dose_text(byhand.dose(asked, reference), wording)

@@ -7,15 +7,14 @@ from dataclasses import dataclass
 from fleet.records import (
     Action,
     Budget,
-    DoseWorking,
     Finding,
     Measurement,
     Report,
     TankReport,
 )
-from fleet.reference import Reference
 from fleet.render.safe import for_terminal
 from fleet.render.wording import Wording, plain
+from fleet.render.working import dose_lines
 
 SHOWN_RESULTS = 8  # a parameter; older ones are in summary.xlsx
 
@@ -60,7 +59,7 @@ class ActionLines:
 
 
 def explain(
-    entry: TankReport, report: Report, wording: Wording, reference: Reference
+    entry: TankReport, report: Report, wording: Wording
 ) -> str:
     """Return the explanation of one tank as plain text."""
     template = wording.environment.get_template("explain.txt.j2")
@@ -77,7 +76,7 @@ def explain(
             if f.history or f.latest or f.doubted
         ],
         budgets=[_budget(b, wording) for b in findings.budgets],
-        actions=[_action(a, wording, reference) for a in plan.actions],
+        actions=[_action(a, wording) for a in plan.actions],
         say=wording.plain,
         display=wording.display,
     )
@@ -168,10 +167,19 @@ def _budget(budget: Budget, wording: Wording) -> dict[str, str]:
     }
 
 
-def _action(action: Action, wording: Wording, reference: Reference) -> ActionLines:
-    sums = ()
+def _action(action: Action, wording: Wording) -> ActionLines:
+    sums: tuple[str, ...] = ()
     if action.working is not None and action.amount_g is not None:
-        sums = dose_sums(action, action.working, wording)
+        stock = None
+        if action.per_day_ml and action.stock_g_per_l:
+            stock = action.stock_g_per_l, action.per_day_ml
+        sums = dose_lines(
+            action.working,
+            action.per_day_g or action.amount_g,
+            action.days or 1,
+            stock,
+            wording.display,
+        )
     return ActionLines(
         what=wording.plain(action.what),
         why=wording.plain(action.why),
@@ -179,26 +187,3 @@ def _action(action: Action, wording: Wording, reference: Reference) -> ActionLin
         sums=sums,
         sources=action.sources,
     )
-
-
-def dose_sums(
-    action: Action, working: DoseWorking, wording: Wording
-) -> tuple[str, ...]:
-    """Return the sum of one dose, a line a step, so that it can be redone by hand."""
-    show = wording.display.significant
-    per_day = action.per_day_g or 0.0
-    days = action.days or 1
-    ion = working.rise_day * working.volume_l / 1000
-    lines = [
-        f"{show(working.rise_day, 4)} mg/L × {show(working.volume_l, 5)} L ÷ 1000 "
-        f"= {show(ion, 4)} g",
-        f"{show(ion, 4)} g ÷ {show(working.ion_share, 4)} ÷ {show(working.purity, 4)} "
-        f"= {show(per_day, 4)} g",
-        f"{show(per_day, 4)} g × {days} = {show(action.amount_g or 0.0, 4)} g",
-    ]
-    if action.per_day_ml and action.stock_g_per_l:
-        lines.append(
-            f"{show(per_day, 4)} g ÷ {show(action.stock_g_per_l, 4)} g/L × 1000 "
-            f"= {show(action.per_day_ml, 4)} mL"
-        )
-    return tuple(lines)
