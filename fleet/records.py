@@ -139,7 +139,6 @@ class Method:
     assumed: bool = False  # a default, since the reading names no known method
     source: CellAddress | None = None
     class_key: str = ""  # key of the class in methods.toml
-    unit: str = ""  # unit key the numbers are written in, "" = kept
     unit: str = ""  # unit key its numbers are in; "" the kept unit
 
 
@@ -176,7 +175,6 @@ class Band:
     basis: str = ""  # "common practice, no source", a citation, or "workbook"
     low_registers: bool = False  # low edge is "registers at all"
     written_at: CellAddress | None = None
-    unit: str = ""  # unit key the numbers are written in, "" = kept
     unit: str = ""  # unit key low and high are in; "" the kept unit
 
 
