@@ -1,1 +1,1 @@
-"""From findings to actions: what to do, how much, in what order."""
+"""Findings to actions: what is wanted, how much, in what order, and never what."""
