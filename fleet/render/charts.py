@@ -1,0 +1,389 @@
+"""Readings over the weeks: one description, drawn on a PDF page or as inline SVG.
+
+What a test cannot tell from none is a hollow bar from zero to what it may hide; any
+other reading is a dot on the line that it can mean. The band is shaded. Doubted
+readings are crosses, joined to nothing.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from html import escape
+from typing import Literal, NamedTuple
+
+from fleet.records import Findings, Measurement, Work
+from fleet.reference import Reference, Salt
+from fleet.render.pdf_page import Drawing
+from fleet.render.wording import Wording
+
+WEEKS = 13  # shown at most
+_LEAST_DAYS = 28
+_NICE = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+
+
+class Spot(NamedTuple):
+    """One reading, in the shown unit."""
+
+    on: date
+    low: float
+    high: float  # math.inf: more than the method can say
+    best: float | None  # None: not told from none
+    doubted: bool
+
+
+class Mark(NamedTuple):
+    """A piece of work shown above the plot."""
+
+    on: date
+    kind: Literal["dose", "water change"]
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """What one chart shows; nothing is worked out after this."""
+
+    title: str
+    since: date
+    until: date
+    since_label: str
+    until_label: str
+    top: float
+    ticks: tuple[tuple[float, str], ...]  # value, label; most wanted first
+    band: tuple[float, float] | None
+    spots: tuple[Spot, ...]
+    marks: tuple[Mark, ...]
+    description: str  # the same in words
+
+
+# ------------------------------------------------------------ what is to be shown
+
+
+def chart_of(
+    findings: Findings,
+    parameter: str,
+    wording: Wording,
+    reference: Reference,
+    weeks: int = WEEKS,
+) -> Chart | None:
+    """Return the chart of one parameter of a tank; None if never measured."""
+    finding = findings.of(parameter)
+    if finding is None or not finding.history:
+        return None
+    display = wording.display
+    until = findings.as_of
+    first = finding.history[0].taken_on - timedelta(days=3)
+    since = max(first, until - timedelta(days=7 * weeks))
+    since = min(since, until - timedelta(days=_LEAST_DAYS))
+
+    def shown(value: float) -> float:
+        return value if math.isinf(value) else display.shown(parameter, value)
+
+    spots = tuple(
+        _spot(measured, shown)
+        for measured in finding.history
+        if since <= measured.taken_on <= until
+    )
+    band = None
+    if finding.band is not None and (
+        finding.band.low is not None or finding.band.high is not None
+    ):
+        low, high = finding.band.low, finding.band.high
+        band = (shown(low) if low else 0.0, math.inf if high is None else shown(high))
+    top = _top(spots, band)
+    wanted = [0.0, *(band or ()), top]
+    ticks = tuple(
+        (value, display.number(value, 3))
+        for value in dict.fromkeys(wanted)
+        if value <= top
+    )
+    title = f"{wording.label(parameter, 'parameter')}, {display.unit(parameter)}"
+    return Chart(
+        title=title.removesuffix(", "),
+        since=since,
+        until=until,
+        since_label=display.short_day(since),
+        until_label=display.short_day(until),
+        top=top,
+        ticks=ticks,
+        band=band,
+        spots=spots,
+        marks=_marks(findings.work, parameter, since, until, reference),
+        description=_description(finding.history, wording, title.removesuffix(", ")),
+    )
+
+
+def _spot(measured: Measurement, shown: Callable[[float], float]) -> Spot:
+    value = measured.value
+    if measured.registers is False or measured.upper_limit_only:
+        value = None
+    elif value is None and math.isinf(measured.high):
+        value = measured.low
+    best = None if value is None else shown(value)
+    return Spot(
+        measured.taken_on,
+        shown(measured.low),
+        shown(measured.high),
+        best,
+        measured.doubt is not None,
+    )
+
+
+def _top(spots: tuple[Spot, ...], band: tuple[float, float] | None) -> float:
+    """Return the end of the scale: readings first, the band as far as it helps."""
+    ends = [
+        end
+        for spot in spots
+        if not spot.doubted
+        for end in (spot.high, spot.low, spot.best or 0.0)
+        if math.isfinite(end)
+    ]
+    most = max(ends, default=0.0)
+    if band is not None:
+        low, high = band
+        high = high if math.isfinite(high) else low
+        most = max(most * 1.05, 1.6 * low, min(1.15 * high, 3 * most if most else high))
+    if most <= 0:
+        return 1.0
+    power: float = 10.0 ** math.floor(math.log10(most))
+    return next(step * power for step in _NICE if step * power >= most * 0.999)
+
+
+def _marks(
+    work: tuple[Work, ...], parameter: str, since: date, until: date, ref: Reference
+) -> tuple[Mark, ...]:
+    marks = []
+    for done in work:
+        if not since <= done.on <= until:
+            continue
+        if done.work == "water change":
+            marks.append(Mark(done.on, "water change"))
+        elif done.work == "dose" and _raises(done.substance, parameter, ref):
+            marks.append(Mark(done.on, "dose"))
+    return tuple(marks)
+
+
+def _raises(substance: str, parameter: str, reference: Reference) -> bool:
+    """Say whether a dose shows on the chart; one of an unknown substance does."""
+    salt = _salt(substance, reference)
+    if salt is None:
+        return True
+    return salt.raises == parameter or (
+        parameter == "nitrate" and salt.nitrogen_share > 0
+    )
+
+
+def _salt(substance: str, reference: Reference) -> Salt | None:
+    written = _plain(substance)
+    for key, salt in reference.salts.items():
+        if written == _plain(key) or written in map(_plain, salt.spellings):
+            return salt
+    return None
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"[^a-z0-9]", "", text.casefold())
+
+
+def _description(history: tuple[Measurement, ...], wording: Wording, title: str) -> str:
+    """Return the readings in words, for who cannot see the picture."""
+    said = "; ".join(
+        f"{wording.display.short_day(measured.taken_on)}: "
+        f"{measured.written} ({wording.display.can_mean(measured)})"
+        for measured in history[-6:]
+    )
+    return f"{title}. {said}"
+
+
+# ------------------------------------------------------------------- as shapes
+
+
+class Shape(NamedTuple):
+    """A rectangle (two corners), a path, or a text; y grows upward."""
+
+    kind: Literal["area", "path", "text"]
+    style: str
+    points: tuple[tuple[float, float], ...]
+    text: str = ""
+    size: float = 0.0
+    anchor: Literal["start", "middle", "end"] = "start"
+
+
+_UNDER, _OVER = 10.5, 20.0
+_TEXT, _TITLE = 8.0, 9.5
+_BAR = 3.6  # width of a hollow bar
+
+
+def shapes(
+    chart: Chart, wide: float, high: float, label_width: float = 24.0
+) -> Iterator[Shape]:
+    """Yield what to draw in a frame of ``wide`` by ``high``, from back to front."""
+    left, right = label_width, wide - 3.0
+    floor, roof = _UNDER, high - _OVER
+    days = (chart.until - chart.since).days or 1
+
+    def at(day: date) -> float:
+        return left + (right - left) * (day - chart.since).days / days
+
+    def up(value: float) -> float:
+        return floor + (roof - floor) * min(max(value / chart.top, 0.0), 1.0)
+
+    if chart.band is not None:
+        low, top = (up(edge) for edge in chart.band)
+        if top > low:
+            yield Shape("area", "band", ((left, low), (right, top)))
+            for edge, y in zip(chart.band, (low, top), strict=True):
+                if 0 < edge <= chart.top:
+                    yield Shape("path", "edge", ((left, y), (right, y)))
+    for week in range(0, days + 1, 7):
+        x = right - (right - left) * week / days
+        yield Shape("path", "axis", ((x, floor), (x, floor - 2)))
+    yield Shape("path", "axis", ((left, roof), (left, floor), (right, floor)))
+    yield from _labels(chart, up, left, right, high)
+    yield from _data(chart, at, up, roof)
+    for mark in chart.marks:
+        yield _mark_shape(mark.kind, at(mark.on), roof + 2.5)
+
+
+def _labels(
+    chart: Chart, up: Callable[[float], float], left: float, right: float, high: float
+) -> Iterator[Shape]:
+    yield Shape("text", "title", ((0.0, high - 8.0),), chart.title, _TITLE)
+    taken: list[float] = []
+    for value, label in chart.ticks:
+        y = up(value)
+        if all(abs(y - other) >= _TEXT - 0.5 for other in taken):
+            taken.append(y)
+            yield Shape("text", "", ((left - 3, y - 2.8),), label, _TEXT, "end")
+    yield Shape("text", "", ((left, 1.0),), chart.since_label, _TEXT)
+    yield Shape("text", "", ((right, 1.0),), chart.until_label, _TEXT, "end")
+
+
+def _data(
+    chart: Chart,
+    at: Callable[[date], float],
+    up: Callable[[float], float],
+    roof: float,
+) -> Iterator[Shape]:
+    last: tuple[float, float] | None = None
+    for spot in chart.spots:
+        x = at(spot.on)
+        if spot.doubted:
+            y = up(spot.best if spot.best is not None else spot.low)
+            yield Shape("path", "cross", ((x - 2.5, y - 2.5), (x + 2.5, y + 2.5)))
+            yield Shape("path", "cross", ((x - 2.5, y + 2.5), (x + 2.5, y - 2.5)))
+            continue
+        if spot.best is None:
+            half = _BAR / 2
+            yield Shape("area", "bar", ((x - half, up(0.0)), (x + half, up(spot.high))))
+            last = None
+            continue
+        y = up(spot.best)
+        if last is not None:
+            yield Shape("path", "link", (last, (x, y)))
+        last = (x, y)
+        yield Shape("path", "reach", ((x, up(spot.low)), (x, up(spot.high))))
+        if math.isinf(spot.high):
+            tip = ((x - 2.2, roof - 3.5), (x, roof), (x + 2.2, roof - 3.5))
+            yield Shape("path", "reach", tip)
+        yield Shape("path", "dot", ((x, y), (x, y)))
+
+
+def _mark_shape(kind: str, x: float, y: float) -> Shape:
+    if kind == "dose":
+        return Shape("path", "solid", ((x - 2.6, y + 5), (x + 2.6, y + 5), (x, y)))
+    drop = ((x, y + 6), (x + 2.4, y + 2.4), (x, y), (x - 2.4, y + 2.4), (x, y + 6))
+    return Shape("path", "outline", drop)
+
+
+# ----------------------------------------------------------------- as PDF or SVG
+
+_PDF = {  # style -> operators before, how to paint, operators after
+    "band": ("0.86 g", "f", "0 g"),
+    "edge": ("0.4 w 0.45 G", "S", "0 G"),
+    "axis": ("0.5 w", "S", ""),
+    "bar": ("1 g 0.7 w", "B", "0 g"),
+    "reach": ("0.9 w", "S", ""),
+    "link": ("0.5 w 0.35 G", "S", "0 G"),
+    "dot": ("1 J 3.6 w", "S", "0 J"),  # no length and round ends
+    "cross": ("0.9 w", "S", ""),
+    "solid": ("", "f", ""),
+    "outline": ("0.7 w", "S", ""),
+}
+
+
+def draw(
+    drawing: Drawing, chart: Chart, x: float, y: float, wide: float, high: float
+) -> None:
+    """Draw the chart with its lower left corner at (x, y)."""
+    ops = drawing.ops
+    for shape in shapes(chart, wide, high):
+        if shape.kind == "text":
+            _draw_text(drawing, shape, x, y)
+            continue
+        before, paint, after = _PDF[shape.style]
+        if shape.kind == "area":
+            (x1, y1), (x2, y2) = shape.points
+            path = f"{x + x1:.2f} {y + y1:.2f} {x2 - x1:.2f} {y2 - y1:.2f} re"
+        else:
+            path = " ".join(
+                f"{x + px:.2f} {y + py:.2f} {'l' if number else 'm'}"
+                for number, (px, py) in enumerate(shape.points)
+            )
+        ops.append(f"{before} {path} {paint} {after}")
+
+
+def _draw_text(drawing: Drawing, shape: Shape, x: float, y: float) -> None:
+    ((px, py),) = shape.points
+    if shape.anchor == "end":
+        drawing.text_right(x + px, y + py, shape.text, shape.size)
+    else:
+        drawing.text(x + px, y + py, shape.text, shape.size, shape.style == "title")
+
+
+_SVG = {
+    "band": 'fill="currentColor" fill-opacity=".13"',
+    "edge": 'fill="none" stroke="currentColor" stroke-opacity=".55" stroke-width=".6"',
+    "axis": 'fill="none" stroke="currentColor" stroke-width=".7"',
+    "bar": 'fill="var(--paper, #fff)" stroke="currentColor" stroke-width=".9"',
+    "reach": 'fill="none" stroke="currentColor" stroke-width="1.1"',
+    "link": 'fill="none" stroke="currentColor" stroke-opacity=".65" stroke-width=".7"',
+    "dot": 'fill="none" stroke="currentColor" stroke-width="4" stroke-linecap="round"',
+    "cross": 'fill="none" stroke="currentColor" stroke-width="1.1"',
+    "solid": 'fill="currentColor"',
+    "outline": 'fill="none" stroke="currentColor" stroke-width=".9"',
+}
+
+
+def svg(chart: Chart, wide: float = 260.0, high: float = 96.0) -> str:
+    """Return the chart as inline SVG in the colour of the text around it.
+
+    A page with a dark ground sets ``--paper`` to the colour of its ground.
+    """
+    said = escape(chart.description)
+    parts = [
+        f'<svg class="chart" viewBox="0 0 {wide:g} {high:g}" role="img" '
+        f'aria-label="{said}"><title>{said}</title>'
+    ]
+    for shape in shapes(chart, wide, high):
+        if shape.kind == "text":
+            ((x, y),) = shape.points
+            weight = ' font-weight="bold"' if shape.style == "title" else ""
+            parts.append(
+                f'<text x="{x:.1f}" y="{high - y:.1f}" font-size="{shape.size:g}" '
+                f'text-anchor="{shape.anchor}" fill="currentColor"{weight}>'
+                f"{escape(shape.text)}</text>"
+            )
+        elif shape.kind == "area":
+            (x1, y1), (x2, y2) = shape.points
+            parts.append(
+                f'<rect x="{x1:.1f}" y="{high - y2:.1f}" width="{x2 - x1:.1f}" '
+                f'height="{y2 - y1:.1f}" {_SVG[shape.style]}/>'
+            )
+        else:
+            points = " ".join(f"{x:.1f},{high - y:.1f}" for x, y in shape.points)
+            parts.append(f'<polyline points="{points}" {_SVG[shape.style]}/>')
+    return "".join((*parts, "</svg>"))

@@ -1,0 +1,177 @@
+"""A PDF of printed sheets: the document, its pages, and drawings placed on them.
+
+A ``Drawing`` is built once from its top left corner down, so that its height is
+known before it is placed. It collects PDF operators as text, several times faster
+than one canvas call a line; the canvas keeps the fonts, bookmarks and pages.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+from fleet.render.pdf_text import Line, Typesetter
+
+MM = 72 / 25.4
+PAPERS = {  # ISO 216 and ANSI/ASME Y14.1, in points
+    "A4": (210 * MM, 297 * MM),
+    "Letter": (612.0, 792.0),
+}
+WIDTH = 180 * MM  # live area; fits both papers
+TOP = 20 * MM  # room for the clip
+BOTTOM = 15 * MM
+BOX = 6 * MM  # side of a tick box
+WRITE_HIGH, WRITE_WIDE = 9 * MM, 25 * MM  # box to write a number in
+INK = 1.0  # thickness of a line to tick or write on
+FOOT_SIZE = 8.5
+_FOOT_HIGH = 14.0
+
+
+class Drawing:
+    """Operators drawn from the top left corner (0, 0) down: y is negative."""
+
+    __slots__ = ("_type", "height", "joined", "ops")
+
+    def __init__(self, typesetter: Typesetter, joined: bool = False) -> None:
+        self._type = typesetter
+        self.ops: list[str] = []
+        self.height = 0.0
+        self.joined = joined  # never the last on a page: a heading
+
+    def text(
+        self, x: float, y: float, text: str, size: float, bold: bool = False
+    ) -> None:
+        """Show a text that comes again on many pages."""
+        shown = self._type.label(text, size, bold)
+        if shown:
+            self.ops.append(f"BT {x:.1f} {y:.1f} Td {shown} ET")
+
+    def text_right(
+        self, x: float, y: float, text: str, size: float, bold: bool = False
+    ) -> None:
+        """Show such a text so that it ends at ``x``."""
+        self.text(x - self._type.label_width(text, bold) * size, y, text, size, bold)
+
+    def line(self, x: float, y: float, line: Line, size: float) -> None:
+        """Show one line of words."""
+        shown = self._type.shown(line, size)
+        if shown:
+            self.ops.append(f"BT {x:.1f} {y:.1f} Td {shown} ET")
+
+    def right(self, x: float, y: float, line: Line, size: float) -> None:
+        """Show one line of words that ends at ``x``."""
+        self.line(x - self._type.width(line) * size, y, line, size)
+
+    def lines(
+        self, x: float, top: float, lines: list[Line], size: float, leading: float
+    ) -> float:
+        """Show ``lines`` below ``top``; return where the next thing may begin."""
+        y = top - 0.77 * leading
+        for line in lines:
+            self.line(x, y, line, size)
+            y -= leading
+        return top - leading * len(lines)
+
+    def rule(
+        self, x1: float, y1: float, x2: float, y2: float, thick: float, dash: str = ""
+    ) -> None:
+        """Draw a straight line; ``dash`` such as ``3 2``."""
+        stroke = f"{thick:g} w {x1:.1f} {y1:.1f} m {x2:.1f} {y2:.1f} l S"
+        self.ops.append(f"[{dash}] 0 d {stroke} [] 0 d" if dash else stroke)
+
+    def box(self, x: float, y: float, wide: float, high: float, thick: float) -> None:
+        """Draw the outline of a box; ``y`` is its lower edge."""
+        self.ops.append(f"{thick:g} w {x:.1f} {y:.1f} {wide:.1f} {high:.1f} re S")
+
+    def fill(self, x: float, y: float, wide: float, high: float, gray: float) -> None:
+        """Fill a box with a grey; 0 is black."""
+        self.ops.append(f"{gray:g} g {x:.1f} {y:.1f} {wide:.1f} {high:.1f} re f 0 g")
+
+    def tick_box(self, x: float, top: float, side: float = BOX) -> None:
+        """Draw an empty box to tick; ``top`` is its upper edge."""
+        self.box(x, top - side, side, side, INK)
+
+
+class Document:
+    """One PDF, written page by page; equal content gives equal bytes."""
+
+    def __init__(
+        self, path: Path, paper: str, title: str, as_of: date, made_by: str, lang: str
+    ) -> None:
+        from reportlab import rl_config
+        from reportlab.pdfgen.canvas import Canvas
+
+        from fleet.render.fonts import load_faces
+
+        rl_config.useA85 = 0  # larger and slower for nothing
+        rl_config.toColorCanUse = None  # no colour is ever read from text
+        regular, _ = load_faces()
+        self.paper = PAPERS[paper if paper in PAPERS else "A4"]
+        self._canvas = Canvas(
+            str(path),
+            pagesize=self.paper,
+            pageCompression=1,
+            invariant=1,
+            initialFontName=regular.name,
+            lang=lang,
+        )
+        stamp = f"D:{as_of:%Y%m%d}000000+00'00'"
+        self._canvas.setDateFormatter(lambda *_: stamp)
+        self._canvas.setTitle(title)
+        self._canvas.setAuthor(made_by)
+        self._canvas.setCreator(made_by)
+        self._canvas.setSubject(title)
+        self._canvas.setViewerPreference("DisplayDocTitle", "true")
+        self.type = Typesetter(self._canvas._doc)
+        self._marks = 0
+        self.left = (self.paper[0] - WIDTH) / 2
+
+    @property
+    def top(self) -> float:
+        """Where the live area begins."""
+        return self.paper[1] - TOP
+
+    @property
+    def bottom(self) -> float:
+        """Where the live area ends, above the foot."""
+        return BOTTOM + _FOOT_HIGH
+
+    @property
+    def room(self) -> float:
+        """How high the live area of one page is."""
+        return self.top - self.bottom
+
+    def drawing(self, joined: bool = False) -> Drawing:
+        """Return an empty drawing."""
+        return Drawing(self.type, joined)
+
+    def place(self, drawing: Drawing, y: float, x: float = 0.0) -> None:
+        """Put ``drawing`` with its top at ``y``, ``x`` from the left margin."""
+        if drawing.ops:
+            self._canvas.addLiteral(
+                f"q 1 0 0 1 {self.left + x:.1f} {y:.1f} cm\n"
+                + "\n".join(drawing.ops)
+                + "\nQ"
+            )
+
+    def bookmark(self, title: str, level: int = 0) -> None:
+        """Let the outline lead to the page being drawn."""
+        self._marks += 1
+        key = f"p{self._marks}"
+        self._canvas.bookmarkPage(key)
+        self._canvas.addOutlineEntry(title, key, level)
+
+    def end_page(self, left: Line, right: Line) -> None:
+        """Draw the foot and close the page."""
+        foot = self.drawing()
+        y = -_FOOT_HIGH + 3
+        foot.rule(0, 0, WIDTH, 0, 0.4)
+        foot.right(WIDTH, y, right, FOOT_SIZE)
+        taken = self.type.width(right) * FOOT_SIZE + 12
+        foot.line(0, y, self.type.cut(left, WIDTH - taken, FOOT_SIZE), FOOT_SIZE)
+        self.place(foot, self.bottom - 2)
+        self._canvas.showPage()
+
+    def save(self) -> None:
+        """Write the file."""
+        self._canvas.save()

@@ -1,0 +1,233 @@
+"""Words for a PDF page: wording markup or foreign text to words, words to lines.
+
+Text becomes PDF operators here, once a word and not once a page. Nothing is read
+as markup but the five tags that ``Wording`` lets through, whatever a name holds.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from html import unescape
+from typing import Any, NamedTuple
+
+from fleet.render.fonts import FALLBACK, load_faces
+
+Piece = tuple[str, float, float, str]  # font, share of size, rise, escaped bytes
+
+_TAG = re.compile(r"(</?(?:b|i|sub)>|<br/>)")
+# A unit is never parted from its number at the end of a line: "12.5" alone misleads.
+_UNITS = frozenset(
+    ("g", "mg", "kg", "mL", "L", "mg/L", "g/L", "µg/L", "meq/L", "dKH", "PSU")
+    + ("°C", "°F", "%", "US", "gal", "day", "days", "h")
+)
+_ESCAPED = tuple(
+    chr(byte) if 32 <= byte < 127 and chr(byte) not in "()\\" else f"\\{byte:03o}"
+    for byte in range(256)
+)
+_SUB_SIZE, _SUB_RISE = 0.7, -0.15
+_MOST_WORDS = 50_000  # kept ready; a year of sheets needs far fewer
+
+
+class Word(NamedTuple):
+    """What is never broken at the end of a line, ready to be drawn."""
+
+    width: float  # at size 1
+    pieces: tuple[Piece, ...]
+    text: str
+    bold: bool = False  # at its end
+
+
+Line = list[Word]
+
+BREAK = Word(0.0, (), "\n")
+
+
+class Typesetter:
+    """The words of one document, in two weights."""
+
+    def __init__(self, document: Any) -> None:
+        # reportlab splits a text by document into bytes of 256-letter subsets.
+        self._document = document
+        self._faces = load_faces()
+        self._words: dict[tuple[str, bool, bool], Word] = {}
+        self._shown: dict[tuple[str, float, bool], str] = {}
+        self.spaces = tuple(face.width(" ") for face in self._faces)
+        self.fell_back = False  # a character could not be drawn since last asked
+
+    # -- text to words
+
+    def word(self, text: str, bold: bool = False, sub: bool = False) -> Word:
+        """Return one word; what the font lacks is replaced by a mark."""
+        key = text, bold, sub
+        word = self._words.get(key)
+        if word is None:
+            if len(self._words) > _MOST_WORDS:
+                self._words.clear()
+            word = self._words[key] = self._make(text, bold, sub)
+        if FALLBACK in word.text:
+            self.fell_back = True
+        return word
+
+    def _make(self, text: str, bold: bool, sub: bool) -> Word:
+        face = self._faces[bold]
+        drawn = face.drawable(text)
+        share, rise = (_SUB_SIZE, _SUB_RISE) if sub else (1.0, 0.0)
+        pieces = []
+        for subset, coded in face.ttf.splitString(drawn, self._document):
+            name = face.ttf.getSubsetInternalName(subset, self._document)
+            pieces.append((name, share, rise, "".join(_ESCAPED[b] for b in coded)))
+        return Word(face.width(drawn) * share, tuple(pieces), drawn, bold)
+
+    def words(self, markup: str) -> Line:
+        """Return the words of wording markup (``<b> <i> <br/> <sub>``)."""
+        bold = sub = False
+        line: Line = []
+        touching = False  # no space since the last word
+        for token in _TAG.split(markup):
+            if token == "<br/>":
+                line.append(BREAK)
+                touching = False
+            elif token in ("<b>", "</b>"):
+                bold = token == "<b>"
+            elif token in ("<sub>", "</sub>"):
+                sub = token == "<sub>"
+            elif token and token not in ("<i>", "</i>"):  # upright reads better
+                text = unescape(token) if "&" in token else token
+                touching = self._add(line, text, bold, sub, touching)
+        return line
+
+    def raw(self, text: str, bold: bool = False) -> Line:
+        """Return the words of foreign text, in which nothing is markup."""
+        line: Line = []
+        self._add(line, text, bold, False, False)
+        return line
+
+    def _add(
+        self, line: Line, text: str, bold: bool, sub: bool, touching: bool
+    ) -> bool:
+        """Add the words of ``text``; return whether the next one touches them."""
+        for number, part in enumerate(text.split()):
+            word = self.word(part, bold, sub)
+            if number == 0 and touching and not text[0].isspace():
+                line[-1] = _joined(line[-1], word)
+            elif (
+                line and part.rstrip(".,;:)") in _UNITS and line[-1].text[-1:].isdigit()
+            ):
+                line[-1] = _joined(line[-1], self.word("\u00a0", bold), word)
+            else:
+                line.append(word)
+        if not text.strip():
+            return touching and not text
+        return not text[-1].isspace()
+
+    # -- words to lines
+
+    def wrap(self, words: Iterable[Word], width: float, size: float) -> list[Line]:
+        """Return the lines that ``words`` fill; a word too long is broken."""
+        most = width / size
+        lines: list[Line] = [[]]
+        used = 0.0
+        for word in words:
+            if word is BREAK:
+                lines.append([])
+                used = 0.0
+                continue
+            if word.width > most:
+                for part in self._broken(word, most):
+                    lines.append([part])
+                used = lines[-1][0].width
+                continue
+            line = lines[-1]
+            room = used + word.width
+            if line:
+                room += self.spaces[line[-1].bold]
+            if room > most:
+                lines.append([word])
+                used = word.width
+            else:
+                line.append(word)
+                used = room
+        return [line for line in lines if line]
+
+    def _broken(self, word: Word, most: float) -> Iterable[Word]:
+        face = self._faces[word.bold]
+        part, used = "", 0.0
+        for character in word.text:
+            wide = face.width(character)
+            if part and used + wide > most:
+                yield self._make(part, word.bold, False)
+                part, used = "", 0.0
+            part += character
+            used += wide
+        yield self._make(part, word.bold, False)
+
+    def width(self, line: Line) -> float:
+        """Return how wide ``line`` is at a size of 1."""
+        gaps = sum(self.spaces[word.bold] for word in line[:-1])
+        return sum(word.width for word in line) + gaps
+
+    def cut(self, line: Line, width: float, size: float) -> Line:
+        """Return ``line`` shortened, with a mark, to what fits in ``width``."""
+        if not line or self.width(line) * size <= width:
+            return line
+        bold = line[0].bold
+        face = self._faces[bold]
+        text = " ".join(word.text for word in line)
+        left = width / size - face.width("…")
+        kept = 0
+        for character in text:
+            left -= face.width(character)
+            if left < 0:
+                break
+            kept += 1
+        return self.raw(text[:kept].rstrip() + "…", bold)
+
+    # -- lines to operators
+
+    def shown(self, line: Line, size: float) -> str:
+        """Return the operators that show ``line``, to stand inside ``BT .. ET``."""
+        parts: list[str] = []
+        font: tuple[str, float, float] | None = None
+        for number, word in enumerate(line):
+            if number and font is not None:
+                parts.append(" ")
+            for name, share, rise, coded in word.pieces:
+                wanted = (name, share, rise)
+                if wanted != font:
+                    if font is not None:
+                        parts.append(")Tj ")
+                    if rise or (font is not None and font[2]):
+                        parts.append(f"{rise * size:.1f} Ts ")
+                    parts.append(f"{name} {share * size:.4g} Tf(")
+                    font = wanted
+                parts.append(coded)
+        if font is None:
+            return ""
+        parts.append(")Tj")
+        if font[2]:
+            parts.append(" 0 Ts")
+        return "".join(parts)
+
+    def label(self, text: str, size: float, bold: bool = False) -> str:
+        """Return the operators of a text that comes again on many pages."""
+        key = text, size, bold
+        shown = self._shown.get(key)
+        if shown is None:
+            if len(self._shown) > _MOST_WORDS:
+                self._shown.clear()
+            shown = self._shown[key] = self.shown(self.raw(text, bold), size)
+        return shown
+
+    def label_width(self, text: str, bold: bool = False) -> float:
+        """Return how wide such a text is at a size of 1."""
+        return self.width(self.raw(text, bold))
+
+
+def _joined(*words: Word) -> Word:
+    return Word(
+        sum(word.width for word in words),
+        tuple(piece for word in words for piece in word.pieces),
+        "".join(word.text for word in words),
+        words[-1].bold,
+    )
