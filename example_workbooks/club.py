@@ -17,6 +17,11 @@ from tests.simulator.tank import Build, State
 LAST = date(2026, 3, 29)  # a Sunday
 DAYS = [LAST - timedelta(7 * week) for week in reversed(range(26))]
 SEED = 20251005
+ABOUT = [
+    "INVENTED EXAMPLE. The Marrowgate Marine Circle, its members and their tanks do not exist. The readings were made by a small model of tanks and tests, with a fixed seed.",
+    "16 tanks of an Autumn intake and 3 of a New Year intake, sent in on Sundays over 26 weeks; the last day is 2026-03-29.",
+    "",
+]
 AUTUMN, NEW_YEAR = "Autumn intake", "New Year intake"
 
 # tank, keeper, litres, rock, kg, feed g/day, fish, kits, seeded, days after the first
@@ -69,11 +74,11 @@ def _member(
     story = Story(
         tank, shows,
         {
-            "Name": f"{keeper}'s tank", "Place": "", "Keeper": keeper,
-            "Group": NEW_YEAR if tank.startswith("W") else AUTUMN, "Volume": litres,
-            "Livestock": livestock, "Rock": rock, "Rock (kg)": kilos,
-            "Equipment": equipment, "Fish": fish, "Feed": feed or None,
-            "Protein": 45 if feed else None, "Notes": "",
+            "name": f"{keeper}'s tank", "keeper": keeper,
+            "group": NEW_YEAR if tank.startswith("W") else AUTUMN, "volume": litres,
+            "livestock": livestock, "rock": rock, "rock-mass": kilos,
+            "equipment": equipment, "fish": fish, "feed": feed or None,
+            "protein": 45 if feed else None,
         },
         build, filled, None,
         nitrate_kit=NITRATE_METER if meter else NITRATE_CARD,
@@ -104,7 +109,7 @@ def _turns(story: Story, tank: str) -> None:
     if tank == "M16":
         story.water = (30.5, 19.0, 7.6, 5.2)
         story.build.volume = 200.0
-        story.cells["Notes"] = "Unheated room"
+        story.cells["notes"] = "Unheated room"
         story.slow = 0.0
     if tank == "W2":
         # Cycled on a little ammonia; the first fish came ten days ago.

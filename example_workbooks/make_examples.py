@@ -1,145 +1,158 @@
 """Make the example workbooks: ``python -m example_workbooks.make_examples``.
 
-Run from the top folder of the project. The same code gives the same bytes.
+Run from the top folder of the project. The same code gives the same bytes. What a
+cell was spoilt with, and why, stands in ``SPOILT`` below and in the README.
 """
 
 from __future__ import annotations
 
-import io
-import re
-import zipfile
-from datetime import date, datetime
+import csv
+from collections.abc import Iterable
+from datetime import date
 from pathlib import Path
 from random import Random
 from types import ModuleType
 
-from openpyxl import Workbook
-from openpyxl.comments import Comment
-from openpyxl.styles import Font, PatternFill
-from openpyxl.utils import get_column_letter
-
 from example_workbooks import club, shop
 from example_workbooks.story import Cells, tell
+from fleet.records import Settings
+from fleet.reference import load_reference
+from fleet.render.form import Form, load_form
+from fleet.render.form_book import add_read_me, add_rows, new_book, put
+from fleet.render.same_bytes import save
+from tests.simulator.kits import KITS
 
 HERE = Path(__file__).resolve().parent
-MADE = datetime(2026, 3, 30, 9, 0)
+Rows = dict[str, list[Cells]]
 
-TANKS = ["Tank", "Name", "Displays", "Place", "Keeper", "Group", "Round order", "Volume (L)", "Livestock", "Rock", "Rock (kg)", "Filled on", "Cycled on", "Equipment", "Fish", "Feed (g/day)", "Protein (%)", "Notes"]
-READINGS = ["Date", "Tank", "Taken by", "Nitrate (mg/L)", "Nitrate method", "Phosphate (mg/L)", "Phosphate method", "Ammonia (mg/L)", "Ammonia method", "Nitrite (mg/L)", "Salinity (PSU)", "Temperature (°C)", "pH", "Alkalinity (dKH)", "Calcium (mg/L)", "Magnesium (mg/L)", "Look", "Notes"]
-WORK = ["Date", "Tank", "Work", "Substance", "Amount", "Unit", "Done by", "Notes"]
-METHODS = [
-    ["Method", "Measures", "Unit", "Lowest", "Step", "Accuracy (±)", "Accuracy (%)", "Highest"],
-    ["Nitrate colour card", "nitrate", "mg/L", 2, 5, None, 25, 80],
-    ["Nitrate photometer", "nitrate", "mg/L", 1, 0.1, 1, 8, 75],
-    ["Phosphate colour card", "phosphate", "mg/L", 0.08, 0.08, None, 30, 3],
-    ["Low-range phosphate photometer", "phosphate", "mg/L", 0.03, 0.01, 0.02, 4, 2.5],
-    ["Ammonia colour card", "ammonia", "mg/L NH3-N", 0.1, 0.25, None, 30, 8],
+SHELF: list[Cells] = [
+    {"substance": "sodium nitrate", "purity": 99, "on-hand": 450},
+    {"substance": "dipotassium phosphate", "purity": 98, "on-hand": 40},
+    {"substance": "ammonium bicarbonate", "purity": 99, "on-hand": 100},
 ]
-SHELF = [
-    ["Substance", "Purity (%)", "On hand (g)", "Stock strength (g/L)"],
-    ["sodium nitrate", 99, 450, None],
-    ["dipotassium phosphate", 98, 40, 5],
-]
+# (tank, round counted back from the last, column, what a hurried person wrote)
+SPOILT: dict[str, list[tuple[str, int, str, object]]] = {
+    "shop": [
+        ("A1", 3, "phosphate", "0,05"),
+        ("A3", 2, "phosphate", "ND"),
+        ("A3", 1, "phosphate", "<0.03"),
+        ("C3", 0, "phosphate", "<0.03"),
+        ("B1", 1, "phosphate", "35 ppb"),
+        ("A5", 4, "nitrate", "about forty"),
+        ("A7", 2, "date", "2026-02-30"),
+        ("D2", 1, "date", date(2062, 3, 23)),
+    ],
+    "club": [
+        ("M08", 0, "nitrate", 77),
+        ("M05", 6, "phosphate", "0,12"),
+        ("M13", 3, "nitrate", "5-10"),
+        ("M06", 1, "nitrate", ">40"),
+        ("M01", 12, "nitrate", "trace"),
+    ],
+}
 
 
-def bare(header: str) -> str:
-    return header.split(" (")[0] if header != "Rock (kg)" else header
-
-
-def rows_of(scenario: ModuleType) -> dict[str, list[list[object]]]:
-    tanks, readings, work = [], [], []
+def rows_of(scenario: ModuleType) -> Rows:
+    """Return the Tanks, Readings and Work rows of a scenario."""
+    tanks: list[Cells] = []
+    readings: list[Cells] = []
+    work: list[Cells] = []
     for story in scenario.stories():
-        tanks.append({"Tank": story.tank, "Filled on": story.filled, **story.cells})
+        tanks.append({"tank": story.tank, "filled-on": story.filled, **story.cells})
         rng = Random(f"{scenario.SEED}/{story.tank}")
         told, done = tell(story, scenario.DAYS, rng)
         readings += told
         work += done
-    order = {cells["Tank"]: n for n, cells in enumerate(tanks)}
-    readings.sort(key=lambda row: (row["Date"], order[row["Tank"]]))
-    work.sort(key=lambda row: (row["Date"], order[row["Tank"]]))
+    for rows in (readings, work):
+        rows.sort(key=lambda row: str(row["date"]))
+    return {"Tanks": tanks, "Readings": readings, "Work": work}
+
+
+def spoil(rows: Rows, scenario: ModuleType, name: str) -> None:
+    """Write some cells as they come in real workbooks."""
+    for tank, back, column, value in SPOILT[name]:
+        day = scenario.DAYS[-1 - back]
+        (row,) = (
+            row for row in rows["Readings"]
+            if row["tank"] == tank and row["date"] == day
+        )  # fmt: skip
+        row[column] = value
+
+
+def write_book(
+    path: Path, form: Form, rows: Rows, settings: Cells, about: list[str], day: date
+) -> None:
+    """Write one workbook in the form that ``fleet start`` makes."""
+    book = new_book(form)
+    add_read_me(book, form, extra=about)
+    for name, cells in rows.items():
+        add_rows(book, form.sheet(name), cells)
+    used = {row.get(f"{of}-method") for row in rows["Readings"] for of in ("nitrate", "phosphate", "ammonia")}
+    add_rows(book, form.sheet("Methods"), (
+        {
+            "method": kit.name, "measures": kit.measures, "unit": kit.unit,
+            "lowest": kit.lowest, "step": kit.step, "accuracy": kit.accuracy or None,
+            "accuracy-share": round(100 * kit.share), "highest": kit.highest,
+        }
+        for kit in KITS if kit.name in used or kit.measures == "nitrite"
+    ))  # fmt: skip
+    add_rows(book, form.sheet("Shelf"), SHELF)
+    for row, setting in enumerate(form.settings, start=2):
+        put(book["Settings"].cell(row, 2), settings.get(setting.key))
+    save(book, path, day)
+
+
+def write_folder(folder: Path, form: Form, rows: Rows) -> None:
+    """Write the same as a folder of CSV files named after the sheets."""
+    folder.mkdir(exist_ok=True)
+    for name, cells in rows.items():
+        columns = [c for c in form.sheet(name).columns if any(c.key in row for row in cells)]
+        with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
+            writer = csv.writer(file, lineterminator="\r\n")
+            writer.writerow([column.header for column in columns])
+            writer.writerows([_plain(row.get(c.key)) for c in columns] for row in cells)
+
+
+def _plain(value: object) -> object:
+    return "" if value is None else value
+
+
+def of_tanks(rows: Rows, tanks: Iterable[str]) -> Rows:
+    """Return only the rows of some tanks."""
+    kept = set(tanks)
     return {
-        "Tanks": [TANKS, *([cells.get(bare(h)) for h in TANKS] for cells in tanks)],
-        "Readings": [READINGS, *([row.get(bare(h)) for h in READINGS] for row in readings)],
-        "Methods": METHODS,
-        "Work": [WORK, *([row.get(h) for h in WORK] for row in work)],
-        "Bands": [["Livestock", "Tank", "Parameter", "Stage", "Low", "High", "Note"]],
-        "Shelf": SHELF,
+        name: [row for row in cells if row["tank"] in kept]
+        for name, cells in rows.items()
     }
 
 
-def settings(organisation: str, water: float) -> list[list[object]]:
-    return [["Setting", "Value"], ["Organisation", organisation], ["Paper", "A4"], ["Units", "metric"], ["Round every (days)", 7],
-            ["Change water nitrate (mg/L)", water], ["Change water phosphate (mg/L)", 0], ["Default nitrate method", "Nitrate colour card"], ["Default phosphate method", "Phosphate colour card"],
-            ["Largest nitrate rise a day (mg/L)", 2], ["Largest phosphate rise a day (mg/L)", 0.03], ["Largest water change (%)", 30]]
+def main(out: Path = HERE) -> None:
+    """Write all example workbooks into ``out``."""
+    form = load_form(load_reference(), Settings().units)
+    usual: Cells = {
+        "paper": "A4", "units": "metric", "round_days": 7,
+        "default_methods.nitrate": "Nitrate colour card",
+        "default_methods.phosphate": "Phosphate colour card",
+        "largest_rise_day.nitrate": 2, "largest_rise_day.phosphate": 0.03,
+        "largest_water_change": 30,
+    }  # fmt: skip
+    rows = rows_of(shop)
+    spoil(rows, shop, "shop")
+    rows["Readings"] += shop.SLIPS
+    settings = usual | {
+        "organisation": "Quillwater Hall (invented)",
+        "change_water.nitrate": 1, "change_water.phosphate": 0,
+    }  # fmt: skip
+    write_book(out / "shop.xlsx", form, rows, settings, shop.ABOUT, shop.LAST)
 
-
-def put(sheets: dict[str, list[list[object]]], notes: list[str], path: Path) -> None:
-    book = Workbook()
-    first = book.active
-    first.title = "Read me"
-    for line in notes:
-        first.append([line])
-    first.column_dimensions["A"].width = 110
-    for name, rows in sheets.items():
-        sheet = book.create_sheet(name)
-        for row in rows:
-            sheet.append([None if value == "" else value for value in row])
-        for column, header in enumerate(rows[0], start=1):
-            cell = sheet.cell(1, column)
-            cell.font, cell.fill = Font(bold=True), PatternFill("solid", fgColor="DCE6E4")
-            sheet.column_dimensions[get_column_letter(column)].width = max(12, len(str(header)) + 2)
-        for row in sheet.iter_rows(min_row=2):
-            for cell in row:
-                if isinstance(cell.value, date):
-                    cell.number_format = "yyyy-mm-dd"
-        sheet.freeze_panes = "A2"
-    save(book, path)
-
-
-def save(book: Workbook, path: Path) -> None:
-    """Save with fixed times, so that equal content gives equal bytes."""
-    book.properties.created = MADE
-    raw = io.BytesIO()
-    book.save(raw)
-    with zipfile.ZipFile(raw) as old, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as new:
-        for name in old.namelist():
-            data = old.read(name)
-            if name == "docProps/core.xml":
-                data = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*", rb"\g<1>2026-03-30T09:00:00Z", data)
-            new.writestr(zipfile.ZipInfo(name, (2026, 3, 30, 9, 0, 0)), data, zipfile.ZIP_DEFLATED)
-
-
-def spoil(rows: list[list[object]], day: date, tank: str, header: str, value: object) -> None:
-    """Write one cell as it happens in real workbooks."""
-    place = rows[0].index(header)
-    for row in rows[1:]:
-        if row[0] == day and row[1] == tank:
-            row[place] = value
-            return
-    raise ValueError(f"no visit to {tank} on {day}")
-
-
-def main() -> None:
-    sheets = rows_of(shop)
-    sheets["Settings"] = settings("Quillwater Hall (invented)", 1)
-    readings, d = sheets["Readings"], shop.DAYS
-    spoil(readings, d[12], "A1", "Phosphate (mg/L)", "0,05")
-    spoil(readings, d[13], "A3", "Phosphate (mg/L)", "ND")
-    spoil(readings, d[14], "A3", "Phosphate (mg/L)", "<0.03")
-    spoil(readings, d[15], "C3", "Phosphate (mg/L)", "<0.03")
-    spoil(readings, d[14], "B1", "Phosphate (mg/L)", "35 ppb")
-    spoil(readings, d[13], "A7", "Date", "2026-02-30")
-    spoil(readings, d[14], "D2", "Date", date(2062, 3, 23))
-    spoil(readings, d[11], "A5", "Nitrate (mg/L)", "about forty")
-    lost = [d[15], "B9", "Tobias", 10, "Nitrate colour card"]
-    readings.append(lost + [None] * (len(READINGS) - len(lost)))
-    notes = ["INVENTED EXAMPLE. Quillwater Hall, its staff and its tanks do not exist; every number was made by a small model.", "Last round: 2026-03-30."]
-    put(sheets, notes, HERE / "shop.xlsx")
-    sheets = rows_of(club)
-    sheets["Settings"] = settings("Marrowgate Marine Circle (invented)", 0)
-    notes = ["INVENTED EXAMPLE. The Marrowgate Marine Circle, its members and their tanks do not exist; every number was made by a small model.", "Last readings: 2026-03-29."]
-    spoil(sheets["Readings"], club.DAYS[25], "M08", "Nitrate (mg/L)", 77)
-    put(sheets, notes, HERE / "club.xlsx")
+    rows = rows_of(club)
+    spoil(rows, club, "club")
+    settings = usual | {
+        "organisation": "Marrowgate Marine Circle (invented)",
+        "change_water.nitrate": 0, "change_water.phosphate": 0,
+    }  # fmt: skip
+    write_book(out / "club.xlsx", form, rows, settings, club.ABOUT, club.LAST)
+    write_folder(out / "small-intake", form, of_tanks(rows, ("W1", "W2", "W3")))
 
 
 if __name__ == "__main__":

@@ -16,6 +16,16 @@ from tests.simulator.tank import Build
 LAST = date(2026, 3, 30)
 DAYS = [LAST - timedelta(7 * week) for week in reversed(range(16))]
 SEED = 20260330
+ABOUT = [
+    "INVENTED EXAMPLE. Quillwater Hall, its staff and its tanks do not exist. The readings were made by a small model of tanks and tests, with a fixed seed.",
+    "24 display systems, one round a week for 16 weeks; the last round is 2026-03-30. Some cells are wrong on purpose: see the README beside this file.",
+    "",
+]
+# Rows that no visit gave: a tank that is not on the list, and a row begun and left.
+SLIPS: list[dict[str, object]] = [
+    {"date": LAST, "tank": "B9", "taken-by": "Tobias", "nitrate": 10, "nitrate-method": "Nitrate colour card"},
+    {"date": LAST, "taken-by": "Tobias", "phosphate": 0.08},
+]
 INES, TOBIAS, WREN = "Ines", "Tobias", "Wren"
 
 
@@ -55,10 +65,10 @@ def _cells(
     keeper: str = INES, cycled: date | None = None, displays: str = "",
 ) -> dict[str, object]:  # fmt: skip
     return {
-        "Name": name, "Place": place, "Keeper": keeper, "Round order": order,
-        "Volume": volume, "Livestock": livestock, "Rock": rock, "Rock (kg)": kilos,
-        "Cycled on": cycled, "Equipment": equipment, "Fish": fish, "Feed": feed,
-        "Protein": 45, "Notes": notes, "Displays": displays,
+        "name": name, "place": place, "keeper": keeper, "round-order": order,
+        "volume": volume, "livestock": livestock, "rock": rock, "rock-mass": kilos or None,
+        "cycled-on": cycled, "equipment": equipment, "fish": fish, "feed": feed,
+        "protein": 45, "notes": notes, "displays": displays,
     }  # fmt: skip
 
 
@@ -163,12 +173,12 @@ def _back() -> list[Story]:
               deeds={ago(2): [Deed("livestock in", "damselfish", 6, "", WREN)]}),
         Story("S1", "welfare", _cells("Seahorses", "Back room", 21, 180, "seahorse", "cured live", 15, "skimmer, filter sock", 4, 0.6, keeper=INES),
               Build(180, "cured live", 15, 0.9, 0.6, equipment={"skimmer"}, change_share=0.15), date(2024, 10, 7), (9.0, 0.12), 0.7, looks=_looks((0, "clear, coralline"), (15, "fish gasping")), by=(INES,), **both,
-              water=(33.5, 23.6, 8.1, 8.0), written={(LAST, "Temperature"): 29.8, (LAST, "Salinity"): 29.0, (LAST, "pH"): 7.7, (LAST, "Notes"): "Heater stuck on, top-up ran over in the night"}),
+              water=(33.5, 23.6, 8.1, 8.0), written={(LAST, "temperature"): 29.8, (LAST, "salinity"): 29.0, (LAST, "ph"): 7.7, (LAST, "notes"): "Heater stuck on, top-up ran over in the night"}),
         Story("D1", "stale", _cells("Office tank", "Back room", 22, 90, "soft coral", "cured live", 10, "", 2, 0.25, keeper=TOBIAS),
               Build(90, "cured live", 10, 0.9, 0.25, change_share=0.2, change_days=14, coral=0.01), date(2023, 3, 6), (7.0, 0.09), 0.8, looks=_looks((0, "coralline")), by=(TOBIAS,), **cards, stops=ago(5)),
         Story("D2", "half-tested", _cells("Fish room", "Back room", 23, 800, "fish only", "mixed", 40, "skimmer, uv", 22, 6.0, keeper=TOBIAS),
               Build(800, "mixed", 40, 0.3, 6.0, equipment={"skimmer"}, change_share=0.2), date(2022, 4, 4), (26.0, 0.3), 0.5, looks=_looks((0, "clear")), by=(TOBIAS,), nitrate_kit=NITRATE_CARD),
         Story("D3", "swapped-or-typo", _cells("Back reef", "Back room", 24, "75 gal", "mixed coral", "cured live", 30, "skimmer", 5, 0.8),
               Build(284, "cured live", 30, 0.9, 0.8, equipment={"skimmer"}, change_share=0.1, coral=0.03), date(2023, 10, 16), (7.0, 0.05), 0.8, looks=_looks((0, "coralline, good colour")), by=(WREN,), **both,
-              written={(LAST, "Phosphate"): 50, (LAST, "Temperature"): 78, (LAST, "Notes"): "new photometer, shows ppb"}),
+              written={(LAST, "phosphate"): 50, (LAST, "temperature"): 78, (LAST, "notes"): "new photometer, shows ppb"}),
     ]  # fmt: skip

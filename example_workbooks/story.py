@@ -112,39 +112,39 @@ def _do(story: Story, deed: Deed, state: State) -> None:
 
 def _row(story: Story, day: date, deed: Deed) -> Cells:
     return {
-        "Date": day, "Tank": story.tank, "Work": deed.work, "Substance": deed.substance,
-        "Amount": deed.amount, "Unit": deed.unit, "Done by": deed.by or story.by[0],
-        "Notes": deed.notes,
+        "date": day, "tank": story.tank, "work": deed.work, "substance": deed.substance,
+        "amount": deed.amount, "unit": deed.unit, "done-by": deed.by or story.by[0],
+        "notes": deed.notes,
     }  # fmt: skip
 
 
 def _visit(
     story: Story, day: date, week: int, state: State, drift: list[float], rng: Random
 ) -> Cells:
-    row: Cells = {"Date": day, "Tank": story.tank, "Taken by": rng.choice(story.by)}
+    row: Cells = {"date": day, "tank": story.tank, "taken-by": rng.choice(story.by)}
     for kit, header, true in (
-        (story.nitrate_kit, "Nitrate", state.nitrate),
-        (story.phosphate_kit, "Phosphate", state.phosphate),
+        (story.nitrate_kit, "nitrate", state.nitrate),
+        (story.phosphate_kit, "phosphate", state.phosphate),
     ):
         if kit is not None:
             row[header] = kit.read(true, rng, state.nitrite)
-            row[f"{header} method"] = kit.name
+            row[f"{header}-method"] = kit.name
     age = (day - story.filled).days
     if age <= story.nitrogen_until:
-        row["Ammonia"] = AMMONIA_CARD.read(state.ammonia, rng)
-        row["Ammonia method"] = AMMONIA_CARD.name
-        row["Nitrite"] = NITRITE_CARD.read(state.nitrite, rng)
+        row["ammonia"] = AMMONIA_CARD.read(state.ammonia, rng)
+        row["ammonia-method"] = AMMONIA_CARD.name
+        row["nitrite"] = NITRITE_CARD.read(state.nitrite, rng)
     for place, (header, digits, spread) in enumerate(
-        (("Salinity", 1, 0.25), ("Temperature", 1, 0.2), ("pH", 2, 0.04), ("Alkalinity", 1, 0.2))
+        (("salinity", 1, 0.25), ("temperature", 1, 0.2), ("ph", 2, 0.04), ("alkalinity", 1, 0.2))
     ):
         drift[place] = 0.7 * drift[place] + rng.gauss(0, spread)
-        if header in {"pH", "Alkalinity"} and not story.coral_tests and week % 2:
+        if header in {"ph", "alkalinity"} and not story.coral_tests and week % 2:
             continue
         row[header] = round(story.water[place] + drift[place], digits)
     if story.coral_tests and week % 4 == 0:
-        row["Calcium"] = round(rng.gauss(425, 6) / 5) * 5
-        row["Magnesium"] = round(rng.gauss(1320, 20) / 10) * 10
-    row["Look"] = story.looks(week, state)
+        row["calcium"] = round(rng.gauss(425, 6) / 5) * 5
+        row["magnesium"] = round(rng.gauss(1320, 20) / 10) * 10
+    row["look"] = story.looks(week, state)
     for (when, header), value in story.written.items():
         if when == day:
             row[header] = value

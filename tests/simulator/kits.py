@@ -60,3 +60,8 @@ NITRITE_CARD = Kit(
     "Nitrite colour card", "nitrite", "mg/L", 0.05, 0.1, 0.0, 0.25, 5,
     steps=(0, 0.05, 0.1, 0.25, 0.5, 1, 2, 5),
 )  # fmt: skip
+
+KITS = (
+    NITRATE_CARD, NITRATE_METER, PHOSPHATE_CARD, PHOSPHATE_METER, AMMONIA_CARD,
+    NITRITE_CARD,
+)  # fmt: skip
