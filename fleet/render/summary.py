@@ -1,0 +1,79 @@
+"""One tank as one line: what every summary shows, whatever its format."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from typing import NamedTuple
+
+from fleet.records import Action, Measurement, Report, Tank, TankChange, TankReport
+from fleet.render.display import Display
+from fleet.render.wording import Wording
+
+# Asked of nobody's hands: not what a summary should name as the first thing to do.
+_NOTHING_TO_DO = ("wait", "hold off", "log")
+
+
+class Line(NamedTuple):
+    """What is worth knowing of a tank at a glance."""
+
+    entry: TankReport
+    headline: str
+    first: Action | None
+    first_what: str
+    next_retest: date | None
+    change: TankChange | None
+
+    @property
+    def tank(self) -> Tank:
+        """The tank itself."""
+        return self.entry.tank
+
+
+def lines(report: Report, wording: Wording) -> list[Line]:
+    """Return a line for each tank of ``report``, in its order: worst first."""
+    changes = {change.tank: change for change in report.changes}
+    return [
+        line_of(entry, wording, changes.get(entry.tank.id)) for entry in report.tanks
+    ]
+
+
+def line_of(entry: TankReport, wording: Wording, change: TankChange | None) -> Line:
+    """Return the line of one tank."""
+    plan = entry.plan
+    first = first_action(entry)
+    return Line(
+        entry=entry,
+        headline=wording.plain(plan.headline),
+        first=first,
+        first_what=wording.plain(first.what) if first else "",
+        next_retest=min((day for _, day in plan.retests), default=None),
+        change=change,
+    )
+
+
+def first_action(entry: TankReport) -> Action | None:
+    """Return what to do first; waiting only where there is nothing else."""
+    actions = sorted(entry.plan.actions, key=lambda action: action.priority)
+    for action in actions:
+        if action.kind not in _NOTHING_TO_DO:
+            return action
+    return actions[0] if actions else None
+
+
+def best_value(measured: Measurement) -> float | None:
+    """Return the value, or None where the result only says "less (or more) than"."""
+    if measured.registers is False or measured.upper_limit_only:
+        return None
+    return measured.value
+
+
+def as_read(measured: Measurement, display: Display) -> str:
+    """Return a result in the shown unit as a table shows it: ``0.05``, ``<2``."""
+    name = measured.parameter
+    value = best_value(measured)
+    if value is not None:
+        return display.bare(value, name)
+    if math.isinf(measured.high):
+        return f">{display.bare(measured.low, name)}"
+    return f"<{display.bare(measured.high, name)}"
