@@ -194,8 +194,8 @@ def starving(foreign=""):
         ),
         Action(
             "retest-nitrate", "retest", "zero-in-ugly-phase",
-            text("Test nitrate again."), text("To see what stayed."), days(4), priority=3, parameter="nitrate",
-            method_class="nitrate-photometer",
+            text("Test nitrate again."), text("To see what stayed."), days(4),
+            priority=3, parameter="nitrate", method_class="nitrate-photometer",
         ),
     )  # fmt: skip
     retests = (("nitrate", days(4)), ("phosphate", days(1)))
