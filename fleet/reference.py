@@ -38,7 +38,7 @@ class Parameter:
     decimals: int  # shown
     units: tuple[Unit, ...]
     source: str
-    slips: tuple[str, ...] = ()  # slips to try on a doubted value, see doubts.py
+    slips: tuple[str, ...] = ()  # what to try on a doubted value, see slips.py
     nutrient: bool = False
     water: bool = False  # salinity, temperature, pH, alkalinity: welfare first
 
