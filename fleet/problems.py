@@ -39,10 +39,350 @@ def _short(value: object) -> str:
     return " ".join(text.split())
 
 
+# ----------------------------------------------------------------------- cells
+
 VALUE_UNREADABLE = Kind(
     "value-unreadable", "error", "value left out",
     "'{value}' is not a value that can be read for {parameter}.",
     "Write a number, or '<' and a number.",
+)  # fmt: skip
+VALUE_AMBIGUOUS = Kind(
+    "value-ambiguous", "error", "value left out",
+    "'{value}' can be read as {one} or as {other}.",
+    "Write it without the comma, or with a decimal point.",
+)  # fmt: skip
+VALUE_IS_DATE = Kind(
+    "value-is-date", "error", "value left out",
+    "This cell of {parameter} holds the date {value}: a range such as 5-10 turns "
+    "into a date when it is typed.",
+    "Format the cell as text, then write the value again.",
+)  # fmt: skip
+CELL_ERROR = Kind(
+    "cell-error", "error", "value left out",
+    "The formula in this cell gives {value}.",
+    "Mend the formula, or write the value itself.",
+)  # fmt: skip
+FORMULA_WITHOUT_VALUE = Kind(
+    "formula-without-value", "error", "value left out",
+    "This cell holds a formula whose result was never saved.",
+    "Open the workbook in a spreadsheet program, save it, and run this again.",
+)  # fmt: skip
+UNIT_UNKNOWN = Kind(
+    "unit-unknown", "error", "value left out",
+    "'{written}' is not a unit known for {parameter}.",
+    "Write one of: {accepted}.",
+)  # fmt: skip
+NUMBER_UNREADABLE = Kind(
+    "number-unreadable", "error", "value left out",
+    "'{value}' is not a number that can be read for {what}.",
+    "Write a number{accepted}.",
+)  # fmt: skip
+NUMBER_IMPOSSIBLE = Kind(
+    "number-impossible", "error", "value left out",
+    "'{value}' cannot be: {what} must be {must}.",
+    "Correct the cell.",
+)  # fmt: skip
+WORD_UNKNOWN = Kind(
+    "word-unknown", "warning", "value left out",
+    "'{value}' is not a word known for {what}.",
+    "Write one of: {accepted}.",
+)  # fmt: skip
+COMMA_READ = Kind(
+    "comma-read", "note", "read as",
+    "'{value}' was read as {read}, as is the rest of this column.",
+    "Nothing to do if that is right.",
+)  # fmt: skip
+UNIT_READ = Kind(
+    "unit-read", "note", "read as",
+    "This column names no unit; its numbers can only be {unit}, and were read so.",
+    "Put the unit into the header, as in '{header}'.",
+)  # fmt: skip
+MARK_READ = Kind(
+    "mark-read", "note", "read as",
+    "'{value}' was read as {read}; '{mark}' was passed over.",
+    "Put remarks into the Notes column.",
+)  # fmt: skip
+GALLONS_READ = Kind(
+    "gallons-read", "note", "read as",
+    "'{value}': gallons were read as US gallons.",
+    "Write 'imp gal' if they are imperial ones.",
+)  # fmt: skip
+
+# -------------------------------------------------------- flags beside a value
+
+FLAG_LIMIT = Kind(
+    "flag-limit", "note", "read as",
+    "{count} of {parameter}: the flag beside says below detection, so the number "
+    "was read as 'less than' ({cells}).",
+    "Nothing to do if that is right.",
+)  # fmt: skip
+FLAG_SUSPECT = Kind(
+    "flag-suspect", "note", "note",
+    "{count} of {parameter}: the flag beside calls the value suspect; it was used "
+    "({cells}).",
+    "Clear the value if it should not count.",
+)  # fmt: skip
+FLAG_MISSING = Kind(
+    "flag-missing", "warning", "value left out",
+    "The flag '{flag}' beside {value} says that there is no good value.",
+    "Clear the flag if the value should count.",
+)  # fmt: skip
+FLAG_UNKNOWN = Kind(
+    "flag-unknown", "note", "note",
+    "The flags {value} beside {parameter} are not known and were passed over.",
+    "Say in a layout file what they mean, if they matter.",
+)  # fmt: skip
+
+# ----------------------------------------------------------------------- dates
+
+DATE_MISSING = Kind(
+    "date-missing", "error", "row left out",
+    "This row has no date.",
+    "Write the day, as in 2026-11-21.",
+)  # fmt: skip
+DATE_UNREADABLE = Kind(
+    "date-unreadable", "error", "row left out",
+    "'{value}' is not a date that can be read.",
+    "Write it as 2026-11-21.",
+)  # fmt: skip
+DATE_AMBIGUOUS = Kind(
+    "date-ambiguous", "error", "row left out",
+    "'{value}' can be {one} or {other}, and nothing in this column says which.",
+    "Write {one_iso} or {other_iso}.",
+)  # fmt: skip
+DATE_UNLIKELY = Kind(
+    "date-unlikely", "error", "row left out",
+    "'{value}' gives the date {read}, which cannot be.",
+    "Write the day, as in 2026-11-21.",
+)  # fmt: skip
+DATE_ORDER_READ = Kind(
+    "date-order-read", "note", "read as",
+    "Dates such as '{value}' were read with the {order}, as {why}.",
+    "Nothing to do if that is right.",
+)  # fmt: skip
+DATES_SWAPPED = Kind(
+    "dates-swapped", "warning", "note",
+    "{value} in this column are texts with a day over 12, while no real date cell "
+    "has one: a spreadsheet program may have swapped day and month in the others.",
+    "Compare some dates with the paper notes.",
+)  # fmt: skip
+
+# ----------------------------------------------------------------------- tanks
+
+TANK_MISSING = Kind(
+    "tank-missing", "error", "row left out",
+    "This row names no tank.",
+    "Write the tank's id.",
+)  # fmt: skip
+TANK_UNKNOWN = Kind(
+    "tank-unknown", "error", "row left out",
+    "No tank '{value}' is in the sheet of tanks.",
+    "{near}",
+)  # fmt: skip
+TANK_BY_NAME = Kind(
+    "tank-by-name", "note", "read as",
+    "'{value}' is no tank id; it was read as tank {read}.",
+    "Nothing to do if that is right.",
+)  # fmt: skip
+TANK_TWICE = Kind(
+    "tank-twice", "note", "read as",
+    "'{value}' is the same tank as '{other}' in {cell}; the rows were joined.",
+    "Give each tank one row.",
+)  # fmt: skip
+TANK_TWICE_DIFFERS = Kind(
+    "tank-twice-differs", "warning", "value left out",
+    "'{value}' is the same tank as '{other}' in {cell}, but {what} differs; the "
+    "first was kept.",
+    "Give each tank one row, or its own id.",
+)  # fmt: skip
+TANK_CLASH = Kind(
+    "tank-clash", "warning", "read as",
+    "Another tank '{value}' is in {file}; this one is called '{renamed}' here.",
+    "Give each tank its own id over all workbooks.",
+)  # fmt: skip
+TANK_SHARED = Kind(
+    "tank-shared", "note", "read as",
+    "Tank '{value}' is also in {file}; the two were joined.",
+    "Nothing to do if it is the same tank.",
+)  # fmt: skip
+TANKS_FROM_READINGS = Kind(
+    "tanks-from-readings", "note", "note",
+    "There is no sheet of tanks, so {value} were taken from the readings; without "
+    "a volume no amount can be worked out.",
+    "Add a sheet 'Tanks' with Tank, Volume (L) and Filled on.",
+)  # fmt: skip
+TANK_FROM_SHEET = Kind(
+    "tank-from-sheet", "note", "read as",
+    "No column names the tank; all rows were read as tank {value}.",
+    "Nothing to do if that is right.",
+)  # fmt: skip
+VOLUME_MISSING = Kind(
+    "volume-missing", "warning", "note",
+    "Tank '{value}' has no volume, so no amount can be worked out for it.",
+    "Write the volume of its water.",
+)  # fmt: skip
+FILLED_AFTER_READING = Kind(
+    "filled-after-reading", "note", "note",
+    "Tank '{tank}' is said to be filled on {value}, but was tested on {tested}.",
+    "Correct whichever date is wrong.",
+)  # fmt: skip
+CYCLED_BEFORE_FILLED = Kind(
+    "cycled-before-filled", "warning", "note",
+    "Tank '{tank}' is said to be cycled on {value}, before it was filled.",
+    "Correct whichever date is wrong.",
+)  # fmt: skip
+
+# ------------------------------------------------------------ rows and columns
+
+ROW_TWICE = Kind(
+    "row-twice", "note", "note",
+    "This row is the same as row {value}; both are kept.",
+    "Delete one if it was entered twice.",
+)  # fmt: skip
+ROWS_WITHOUT_VALUES = Kind(
+    "rows-without-values", "note", "row left out",
+    "{value} of this sheet hold no value yet ({cells}).",
+    "Nothing to do.",
+)  # fmt: skip
+HEADER_AGAIN = Kind(
+    "header-again", "note", "row left out",
+    "This row repeats the headers.",
+    "Nothing to do.",
+)  # fmt: skip
+COLUMN_TWICE = Kind(
+    "column-twice", "warning", "value left out",
+    "Two columns are {meaning}: {first} was used, '{value}' was not.",
+    "Rename one, or say in a layout file which is meant.",
+)  # fmt: skip
+COLUMN_UNIT_UNKNOWN = Kind(
+    "column-unit-unknown", "error", "value left out",
+    "The header '{value}' names '{written}', which is not a unit known for "
+    "{parameter}; the column was not used.",
+    "Write one of: {accepted}.",
+)  # fmt: skip
+WORK_UNKNOWN = Kind(
+    "work-unknown", "error", "row left out",
+    "'{value}' is not a kind of work known here.",
+    "Write one of: {accepted}.",
+)  # fmt: skip
+WORK_MISSING = Kind(
+    "work-missing", "error", "row left out",
+    "This row does not say what was done.",
+    "Write one of: {accepted}.",
+)  # fmt: skip
+WORK_FOR_SEVERAL = Kind(
+    "work-for-several", "note", "read as",
+    "'{value}' was read as {count} tanks, each with this work.",
+    "Nothing to do if that is right.",
+)  # fmt: skip
+METHOD_UNNAMED = Kind(
+    "method-unnamed", "error", "row left out",
+    "This row names no method.",
+    "Write the name used in the readings.",
+)  # fmt: skip
+MEASURES_UNKNOWN = Kind(
+    "measures-unknown", "error", "row left out",
+    "'{value}' is not a quantity known here.",
+    "Write one of: {accepted}.",
+)  # fmt: skip
+METHOD_TWICE = Kind(
+    "method-twice", "warning", "row left out",
+    "The method '{value}' for {parameter} stands above already.",
+    "Give each method one row.",
+)  # fmt: skip
+ROW_UNIT_UNKNOWN = Kind(
+    "row-unit-unknown", "error", "row left out",
+    "'{written}' is not a unit known for {parameter}.",
+    "Write one of: {accepted}.",
+)  # fmt: skip
+BAND_SUBJECT_UNKNOWN = Kind(
+    "band-subject-unknown", "error", "row left out",
+    "'{value}' is neither a tank nor a kind of livestock known here.",
+    "Write a tank's id or one of: {accepted}.",
+)  # fmt: skip
+BAND_EMPTY = Kind(
+    "band-empty", "error", "row left out",
+    "This row has neither a low nor a high.",
+    "Write at least one of the two.",
+)  # fmt: skip
+BAND_UPSIDE_DOWN = Kind(
+    "band-upside-down", "error", "row left out",
+    "The low, {value}, is above the high, {high}.",
+    "Correct one of the two.",
+)  # fmt: skip
+STAGE_UNKNOWN = Kind(
+    "stage-unknown", "error", "row left out",
+    "'{value}' is not a stage known here.",
+    "Write one of: {accepted}; or leave it blank for all.",
+)  # fmt: skip
+SUBSTANCE_UNKNOWN = Kind(
+    "substance-unknown", "warning", "row left out",
+    "'{value}' is not a substance known here, so it is never asked for.",
+    "Known are: {accepted}.",
+)  # fmt: skip
+SETTING_UNKNOWN = Kind(
+    "setting-unknown", "note", "row left out",
+    "'{value}' is not a setting known here.",
+    "{near}",
+)  # fmt: skip
+SETTING_UNREADABLE = Kind(
+    "setting-unreadable", "error", "row left out",
+    "'{value}' cannot be read for the setting {setting}.",
+    "Write {accepted}.",
+)  # fmt: skip
+SETTINGS_DIFFER = Kind(
+    "settings-differ", "warning", "value left out",
+    "The setting {setting} differs from that in {file}; the first was kept.",
+    "Give both workbooks the same.",
+)  # fmt: skip
+
+# ------------------------------------------------------------ sheets and files
+
+SHEET_HIDDEN = Kind(
+    "sheet-hidden", "note", "note",
+    "This sheet is hidden; it was read all the same.",
+    "Delete it if it should not count.",
+)  # fmt: skip
+ROWS_HIDDEN = Kind(
+    "rows-hidden", "note", "note",
+    "{value} of this sheet are hidden; they were read all the same.",
+    "Delete rows that should not count: hiding or filtering is not enough.",
+)  # fmt: skip
+SHEET_NOT_USED = Kind(
+    "sheet-not-used", "note", "note",
+    "Nothing was recognised in this sheet ({value}); it was not used.",
+    "Say in a layout file what it holds, if it matters.",
+)  # fmt: skip
+SHEET_WITHOUT_COLUMN = Kind(
+    "sheet-without-column", "error", "row left out",
+    "No column of this sheet of {kind} is headed {missing}; it was not used.",
+    "Add the header, or say in a layout file which column it is.",
+)  # fmt: skip
+CELLS_TOO_FAR = Kind(
+    "cells-too-far", "error", "value left out",
+    "{value} stand far from the rest ({cells}) and were not read.",
+    "Delete them, or move them to the others.",
+)  # fmt: skip
+TEXTS_CUT = Kind(
+    "texts-cut", "note", "read as",
+    "{value} were longer than {length} characters and were cut.",
+    "Shorten them.",
+)  # fmt: skip
+ENCODING_READ = Kind(
+    "encoding-read", "note", "read as",
+    "This file is not UTF-8; its letters were read as {value}.",
+    "Save it as 'CSV UTF-8' if accents look wrong.",
+)  # fmt: skip
+FILE_TWICE = Kind(
+    "file-twice", "note", "note",
+    "This file is the same as {value}; it was read once.",
+    "Nothing to do.",
+)  # fmt: skip
+MORE_OF_THIS = Kind(
+    "more-of-this", "error", "value left out",
+    "{value} more cells of this column, down to row {row}, have the same fault as "
+    "the ones named before them.",
+    "Correct them alike.",
 )  # fmt: skip
 
 
