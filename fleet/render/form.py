@@ -60,7 +60,9 @@ class Form:
         return str(self.words["column"][sheet][key])
 
 
-def load_form(reference: Reference, units: str = "metric", own: Path | None = None) -> Form:
+def load_form(
+    reference: Reference, units: str = "metric", own: Path | None = None
+) -> Form:
     """Return the form for ``units``; ``own`` is a folder of the user's wording.
 
     Raises

@@ -54,7 +54,8 @@ def new_book(form: Form) -> Workbook:
 
 
 def add_read_me(
-    book: Workbook, form: Form, examples: Mapping[str, Mapping[str, object]] | None = None,
+    book: Workbook, form: Form,
+    examples: Mapping[str, Mapping[str, object]] | None = None,
     extra: Iterable[str] = (),
 ) -> None:  # fmt: skip
     """Fill the first sheet: what to do, then one invented example row a sheet."""
@@ -106,12 +107,11 @@ def add_rows(
 ) -> None:
     """Append rows given by column key; what the form has no column for is left."""
     target = book[sheet.name]
-    row = target.max_row if sheet.name != "Settings" else 1
-    for row, cells in enumerate(rows, start=row + 1):
+    for row, cells in enumerate(rows, start=target.max_row + 1):
         for place, column in enumerate(sheet.columns, start=1):
             put(target.cell(row, place), cells.get(column.key))
-    last = get_column_letter(len(sheet.columns))
-    target.print_area = f"A1:{last}{max(row, PRINTED)}"
+    width = get_column_letter(len(sheet.columns))
+    target.print_area = f"A1:{width}{max(target.max_row, PRINTED)}"
 
 
 def _add_sheet(book: Workbook, form: Form, sheet: FormSheet) -> None:
@@ -209,7 +209,8 @@ def validation(form: Form, column: Column, first: str) -> DataValidation | None:
         _say(made, "warning", ask["number-title"], ask["number"].format(**span))
     elif column.kind == "result":
         # Text ('<0.03', 'ND') passes; only an unusual number is asked about.
-        rule = f"OR(ISTEXT({first}),AND({first}>={column.least},{first}<={column.most}))"
+        usual = f"{first}>={column.least},{first}<={column.most}"
+        rule = f"OR(ISTEXT({first}),AND({usual}))"
         made = DataValidation(type="custom", formula1=rule)
         _say(made, "warning", ask["unusual-title"], ask["unusual"].format(**span))
         made.prompt, made.showInputMessage = ask["result"], True

@@ -15,22 +15,25 @@ NO_DAY = date(1980, 1, 1)
 _MODIFIED = re.compile(rb"(<dcterms:modified[^>]*>)[^<]*")
 
 
-def save(book: Workbook, path: Path, day: date = NO_DAY) -> None:
+def save(book: Workbook, path: Path, day: date | None = NO_DAY) -> None:
     """Write ``book``, dated ``day`` instead of by the clock.
 
     openpyxl writes the time of saving into the document's properties and into
-    every entry of the archive; both are replaced.
+    every entry of the archive; both are replaced. Without a day the workbook
+    keeps the dates it was opened with.
     """
-    made = datetime(day.year, day.month, day.day)
-    book.properties.created = made
+    made = datetime(day.year, day.month, day.day) if day else book.properties.modified
+    if day:
+        book.properties.created = made
     raw = io.BytesIO()
     book.save(raw)
-    stamp = (max(day.year, NO_DAY.year), day.month, day.day, 0, 0, 0)
+    dated = max(day or NO_DAY, NO_DAY)
+    stamp = (dated.year, dated.month, dated.day, 0, 0, 0)
     with zipfile.ZipFile(raw) as old, zipfile.ZipFile(path, "w") as new:
         for entry in old.infolist():
             data = old.read(entry)
             if entry.filename == "docProps/core.xml":
-                text = f"{made.isoformat()}Z".encode()
+                text = f"{made:%Y-%m-%dT%H:%M:%S}Z".encode()
                 data = _MODIFIED.sub(rb"\g<1>" + text, data)
             same = zipfile.ZipInfo(entry.filename, stamp)
             same.external_attr = 0o600 << 16
