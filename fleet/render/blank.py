@@ -123,7 +123,12 @@ def form_questions(reference: Reference, own: Path | None = None) -> str:
         lines.append(f"   {form.note('Readings', column.key)}")
         offered = form.lists.get(column.list, ())
         if column.list == "methods":
-            offered = tuple(form.words["methods"].values())
+            # Nitrate method: only the tests that measure nitrate.
+            measures = column.key.removesuffix("-method")
+            offered = tuple(
+                name for key, name in form.words["methods"].items()
+                if reference.methods[key].measures == measures
+            )  # fmt: skip
         lines += [f"   - {word}" for word in offered]
     return "\n".join(lines) + "\n"
 
@@ -151,6 +156,7 @@ def _tank_rows(old: Book) -> Iterator[Mapping[str, object]]:
             "filled-on": tank.filled_on, "cycled-on": tank.cycled_on,
             "equipment": ", ".join(tank.equipment), "fish": tank.fish,
             "feed": tank.feed_g_day, "protein": _percent(tank.protein),
+            "in-use": "" if tank.in_use else "no",
             "notes": tank.notes,
         }  # fmt: skip
 
@@ -169,17 +175,18 @@ def _method_row(method: Method, reference: Reference) -> Mapping[str, object]:
         "unit": method.unit or reference.parameters[method.measures].kept,
         "lowest": method.lowest, "step": method.step, "accuracy": method.accuracy,
         "accuracy-share": _percent(method.accuracy_share), "highest": method.highest,
+        "kind": method.kind,
     }  # fmt: skip
 
 
 def _band_rows(old: Book) -> Iterator[Mapping[str, object]]:
     written = {tank.key: tank.id for tank in old.tanks}
     for band in old.bands:
-        named = f"{band.parameter} ({band.unit})" if band.unit else band.parameter
         yield {
             "livestock": band.livestock, "tank": written.get(band.tank, band.tank),
-            "parameter": named, "stage": band.stage, "low": band.low,
-            "high": band.high, "note": band.basis if band.basis != "workbook" else "",
+            "parameter": band.parameter, "stage": band.stage, "low": band.low,
+            "high": band.high, "unit": band.unit,
+            "note": band.basis if band.basis != "workbook" else "",
         }  # fmt: skip
 
 
@@ -284,6 +291,6 @@ def _fill_settings(book: Workbook, form: Form, settings: Settings) -> None:
         value = getattr(settings, field)
         if inside:
             value = dict(value).get(inside)
-        if field == "largest_water_change":
+        if field in ("largest_water_change", "chance_needed"):
             value = _percent(value)
         put(book["Settings"].cell(row, 2), value)

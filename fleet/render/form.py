@@ -87,13 +87,7 @@ def load_form(
         )
         for entry in table["setting"]
     )  # fmt: skip
-    lists = {name: tuple(words) for name, words in table["lists"].items()}
-    lists |= {kind: tuple(words) for kind, words in reference.vocabulary.items()}
-    lists["measures"] = tuple(reference.parameters)
-    lists["substances"] = tuple(
-        salt.spellings[0] for salt in reference.salts.values() if salt.dose
-    )
-    form = Form(sheets, settings, lists, form_words(own))
+    form = Form(sheets, settings, _lists(table, reference, sheets), form_words(own))
     for sheet in sheets:
         for column in sheet.columns:
             if column.key not in form.words["column"].get(sheet.name, {}):
@@ -101,6 +95,21 @@ def load_form(
                     f"templates/form.toml [column.{sheet.name}]: no {column.key}"
                 )
     return form
+
+
+def _lists(
+    table: dict[str, Any], reference: Reference, sheets: tuple[FormSheet, ...]
+) -> dict[str, tuple[str, ...]]:
+    """Return the words of every list a cell offers, save those of the workbook."""
+    words = {kind: tuple(of) for kind, of in reference.vocabulary.items()}
+    words |= {name: tuple(of) for name, of in table["lists"].items()}
+    words["measures"] = tuple(reference.parameters)
+    words["substances"] = tuple(
+        salt.spellings[0] for salt in reference.salts.values() if salt.dose
+    )
+    used = [column.list for sheet in sheets for column in sheet.columns]
+    used += [entry.get("list", "") for entry in table["setting"]]
+    return {name: words[name] for name in dict.fromkeys(used) if name in words}
 
 
 def _column(entry: dict[str, Any], us: bool) -> Column:

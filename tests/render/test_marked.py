@@ -15,7 +15,9 @@ from fleet.records import CellAddress, Problem
 from fleet.render.marked import write_marked
 
 
-def problem(sheet, row, column, message, severity="error", value="x", file="tanks.xlsx"):
+def problem(
+    sheet, row, column, message, severity="error", value="x", file="tanks.xlsx"
+):
     effect = {"error": "value left out", "warning": "read as", "note": "note"}[severity]
     where = CellAddress(file, sheet, row, column)
     return Problem("a-kind", where, value, message, effect, severity)
