@@ -1,0 +1,241 @@
+"""Facts that several judgements share: looks, animals, feed, what filters the water.
+
+The Tanks sheet says how things are set up, the log what was changed and when:
+the last logged change wins over the sheet.
+"""
+
+from __future__ import annotations
+
+import math
+import unicodedata
+from collections.abc import Iterable, Mapping
+from datetime import date
+from functools import lru_cache
+from typing import NamedTuple
+
+from fleet.records import Measured, Measurement, Reading, Tank, Work
+from fleet.reference import Reference
+
+FILM_LOOKS = ("brown film", "green film", "hair algae", "red mats", "brown strings")
+CORAL_LOOKS = ("pale coral", "closed polyps")
+FISH_KINDS = ("fish only", "quarantine", "seahorse", "none yet")
+
+# How a rate of feeding may be written in the log, squeezed.
+_FEED_UNITS = {"g": 1.0, "gday": 1.0, "gd": 1.0, "gperday": 1.0, "mgday": 0.001}
+
+
+# ----------------------------------------------------------------- words
+
+
+@lru_cache(maxsize=4096)
+def squeezed(text: str) -> str:
+    """Return ``text`` as spellings are compared: letters and digits only."""
+    flat = unicodedata.normalize("NFKD", text).casefold()
+    return "".join(c for c in flat if c.isalnum())
+
+
+def matched(text: str, words: Mapping[str, Iterable[str]]) -> str:
+    """Return the key of ``words`` that ``text`` spells or, failing that, holds.
+
+    Of several spellings held in the text the longest wins, and only those of
+    four letters or more count: a short one may stand inside another word.
+    """
+    wanted = squeezed(text)
+    if not wanted:
+        return ""
+    held, length = "", 3
+    for word, spellings in words.items():
+        for spelling in (word, *spellings):
+            known = squeezed(spelling)
+            if known == wanted:
+                return word
+            if len(known) > length and known in wanted:
+                held, length = word, len(known)
+    return held
+
+
+# ----------------------------------------------------------------- results
+
+
+def best(measured: Measurement) -> float:
+    """Return the one number that stands for a result; none seen stands for 0."""
+    if measured.value is not None:
+        return measured.value
+    if measured.registers is False or math.isinf(measured.high):
+        return measured.low
+    return (measured.low + measured.high) / 2
+
+
+def believed(
+    measured: Measured, parameter: str, as_of: date
+) -> tuple[Measurement, ...]:
+    """Return results that may be used, oldest first; total phosphorus is none."""
+    return tuple(
+        m
+        for m in measured.measurements
+        if m.parameter == parameter
+        and m.doubt is None
+        and m.taken_on <= as_of
+        and m.method.kind != "total"
+    )
+
+
+def levels(measured: Measured, parameter: str, as_of: date) -> tuple[Measurement, ...]:
+    """Return believed results that are more than an upper limit."""
+    return tuple(
+        m for m in believed(measured, parameter, as_of) if not m.upper_limit_only
+    )
+
+
+def difference(
+    before: Measurement, after: Measurement
+) -> tuple[float, float, float] | None:
+    """Return the change between two results: best, lowest and highest.
+
+    Spreads of independent normal errors add as squares; ends that are only
+    bounds add outright. None where a result has no upper end.
+    """
+    if math.isinf(before.high) or math.isinf(after.high):
+        return None
+    a, b = best(before), best(after)
+    fall = max(b - after.low, 0.0), max(before.high - a, 0.0)
+    rise = max(after.high - b, 0.0), max(a - before.low, 0.0)
+    if before.shape == after.shape == "normal":
+        return b - a, b - a - math.hypot(*fall), b - a + math.hypot(*rise)
+    return b - a, b - a - sum(fall), b - a + sum(rise)
+
+
+# ------------------------------------------------------------------- looks
+
+
+class Look(NamedTuple):
+    """What was seen at one visit."""
+
+    on: date
+    words: tuple[str, ...]
+
+
+def last_looks(readings: tuple[Reading, ...], as_of: date) -> tuple[Look, ...]:
+    """Return the last two visits that looked, newest first."""
+    seen: list[Look] = []
+    for reading in reversed(readings):
+        if reading.looks and reading.taken_on <= as_of:
+            seen.append(Look(reading.taken_on, reading.looks))
+            if len(seen) == 2:
+                break
+    return tuple(seen)
+
+
+# ----------------------------------------------------------------- animals
+
+
+def animals_in(tank: Tank, work: tuple[Work, ...], as_of: date) -> bool | None:
+    """Say whether living animals are in; None where nothing tells."""
+    if tank.fish:
+        return True
+    moved = [
+        w.work
+        for w in work
+        if w.on <= as_of and w.work in ("livestock in", "livestock out")
+    ]
+    if moved and moved[-1] == "livestock in":
+        return True
+    if tank.livestock == "none yet":
+        return False
+    if tank.livestock in FISH_KINDS and tank.fish == 0:
+        return False
+    return True if tank.livestock else None
+
+
+def corals_in(tank: Tank, looks: tuple[Look, ...]) -> bool | None:
+    """Say whether corals are in; None where nothing tells."""
+    if "coral" in tank.livestock:
+        return True
+    if any(word in CORAL_LOOKS for look in looks for word in look.words):
+        return True
+    if tank.livestock in ("fish only", "quarantine", "none yet"):
+        return False
+    return None
+
+
+# -------------------------------------------------------------------- feed
+
+
+class Feed(NamedTuple):
+    """Dry feed a day, and whether it is noted or reckoned from the fish."""
+
+    g_day: float
+    noted: bool
+
+
+def feed_changes(work: tuple[Work, ...], as_of: date) -> tuple[tuple[date, float], ...]:
+    """Return logged changes to a known amount of feed a day, oldest first."""
+    return tuple(
+        (w.on, w.amount * _FEED_UNITS[unit])
+        for w in work
+        if w.work == "feed change"
+        and w.on <= as_of
+        and w.amount is not None
+        and w.amount >= 0
+        and "%" not in w.unit
+        and (unit := squeezed(w.unit)) in _FEED_UNITS
+    )
+
+
+def feed_on(
+    tank: Tank, work: tuple[Work, ...], reference: Reference, day: date, as_of: date
+) -> Feed | None:
+    """Return the feed a day on ``day``; None where nothing tells.
+
+    The Tanks sheet carries no date. Where it repeats the last logged amount it
+    was brought up to date with it, and says nothing of the time before.
+    """
+    changes = feed_changes(work, as_of)
+    for on, amount in reversed(changes):
+        if on <= day:
+            return Feed(amount, noted=True)
+    sheet = tank.feed_g_day
+    if sheet is not None and not (changes and changes[-1][1] == sheet):
+        return Feed(sheet, noted=True)
+    if tank.fish is not None:
+        if tank.fish == 0 and animals_in(tank, work, as_of) is not False:
+            return None
+        return Feed(tank.fish * reference.limit("fish-feed-assumed"), noted=False)
+    if tank.livestock == "none yet" and not animals_in(tank, work, as_of):
+        return Feed(0.0, noted=False)
+    return None
+
+
+# ----------------------------------------------------------------- filters
+
+
+def running(
+    tank: Tank, work: tuple[Work, ...], reference: Reference, as_of: date
+) -> dict[str, date | None]:
+    """Return the equipment and media in use, each with the day it went in.
+
+    None stands for a day that is not logged. Organic carbon logged as a dose
+    counts as in use for some days.
+    """
+    words = reference.vocabulary["equipment"]
+    now: dict[str, date | None] = dict.fromkeys(tank.equipment)
+    carbon = "organic carbon dosing"
+    lasts = reference.limit("carbon-dose-days")
+    for done in work:
+        if done.on > as_of:
+            continue
+        if done.work in ("equipment in", "media in"):
+            if word := matched(done.substance, words):
+                now[word] = done.on
+        elif done.work in ("equipment out", "media out"):
+            word = matched(done.substance, words)
+            # A row that names nothing can, for media, only mean the usual one.
+            unnamed = "phosphate media" if done.work == "media out" else ""
+            now.pop(word or unnamed, None)
+        elif (
+            done.work == "dose"
+            and (as_of - done.on).days <= lasts
+            and matched(done.substance, words) == carbon
+        ):
+            now.setdefault(carbon, done.on)
+    return now

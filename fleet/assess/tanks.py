@@ -1,0 +1,103 @@
+"""All that assess says of one tank, joined."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from fleet.assess.budget import budgets_of
+from fleet.assess.causes import causes_of
+from fleet.assess.effects import effects_of
+from fleet.assess.evidence import animals_in, best, corals_in, last_looks
+from fleet.assess.maturity import stage_of
+from fleet.assess.verdicts import findings_of
+from fleet.records import (
+    Band,
+    Finding,
+    Findings,
+    Measured,
+    Reading,
+    Sentence,
+    Settings,
+    ShelfItem,
+    Tank,
+    Work,
+    say,
+)
+from fleet.reference import Reference
+from fleet.science.concentration import molar_ratio
+
+
+def find(
+    tank: Tank,
+    readings: tuple[Reading, ...],
+    measured: Measured,
+    work: tuple[Work, ...],
+    bands: tuple[Band, ...],
+    shelf: tuple[ShelfItem, ...],
+    settings: Settings,
+    reference: Reference,
+    as_of: date,
+) -> Findings:
+    """Judge one tank as of a day; readings and work of later days are not used."""
+    readings = tuple(r for r in readings if r.taken_on <= as_of)
+    work = tuple(w for w in work if w.on <= as_of)
+    stage = stage_of(tank, readings, measured, work, reference, as_of)
+    findings = findings_of(
+        tank, stage, measured, work, bands, settings, reference, as_of
+    )
+    looks = last_looks(readings, as_of)
+    tested = [
+        (m.taken_on, m.parameter) for m in measured.measurements if m.taken_on <= as_of
+    ]
+    nutrients = [p.key for p in reference.parameters.values() if p.nutrient]
+    draft = Findings(
+        tank=tank,
+        as_of=as_of,
+        stage=stage,
+        findings=findings,
+        causes=(),
+        budgets=budgets_of(tank, measured, work, shelf, settings, reference, as_of),
+        effects=effects_of(tank, measured, work, shelf, settings, reference, as_of),
+        ratio_n_to_p=_ratio(findings),
+        looks=looks[0].words if looks else (),
+        looks_before=looks[1].words if len(looks) > 1 else (),
+        looked_on=looks[0].on if looks else None,
+        animals=animals_in(tank, work, as_of),
+        corals=corals_in(tank, looks),
+        last_visit=max((r.taken_on for r in readings), default=None),
+        last_tested=max((day for day, _ in tested), default=None),
+        nutrients_tested=max(
+            (day for day, name in tested if name in nutrients), default=None
+        ),
+        work=work,
+        missing=_missing(tank),
+    )
+    return replace(draft, causes=causes_of(draft, settings, reference))
+
+
+def _ratio(findings: tuple[Finding, ...]) -> float | None:
+    """Return molar N:P where both surely register and neither is old."""
+    found = {f.parameter: f for f in findings}
+    nitrate, phosphate = found.get("nitrate"), found.get("phosphate")
+    for finding in (nitrate, phosphate):
+        latest = finding.latest if finding else None
+        if finding is None or finding.stale or latest is None:
+            return None
+        if not latest.registers or latest.upper_limit_only or best(latest) <= 0:
+            return None
+    assert nitrate and nitrate.latest and phosphate and phosphate.latest
+    return molar_ratio(best(nitrate.latest), best(phosphate.latest))
+
+
+def _missing(tank: Tank) -> tuple[Sentence, ...]:
+    """Name the facts of the Tanks sheet that would have helped."""
+    lacking: list[Sentence] = []
+    if not tank.volume_l:
+        lacking.append(say("tanks.no-volume"))
+    if not tank.livestock:
+        lacking.append(say("tanks.no-livestock"))
+    if tank.feed_g_day is None:
+        key = "tanks.no-feed" if tank.fish is None else "tanks.no-feed-amount"
+        lacking.append(say(key))
+    return tuple(lacking)
