@@ -13,7 +13,7 @@ from typing import Any, ParamSpec
 import click
 
 from fleet import __version__
-from fleet.errors import FleetError
+from fleet.errors import FleetError, UsageError
 
 P = ParamSpec("P")
 
@@ -262,4 +262,51 @@ def dose(salt: str, volume: str, purity: float, **asked: Any) -> int:
         **asked,
     )
     click.echo(runs.dose(wanted), nl=False)
+    return 0
+
+
+@main.command()
+@click.argument("book", required=False, type=click.Path(path_type=Path))
+@click.option("--from", "old", type=click.Path(exists=True, path_type=Path),
+              metavar="OLD", help="Make next round's workbook from this one.")  # fmt: skip
+@click.option("--history/--no-history", default=True, show_default=True,
+              help="With --from: keep the readings and work so far.")  # fmt: skip
+@click.option("--units", type=click.Choice(["metric", "US"]), default="metric",
+              show_default=True, help="Units of a blank workbook.")  # fmt: skip
+@click.option("--form", is_flag=True,
+              help="Print the questions for a web form of your own instead.")  # fmt: skip
+@layout
+@templates
+@one_line_errors
+def start(
+    book: Path | None,
+    old: Path | None,
+    history: bool,
+    units: str,
+    form: bool,
+    layout: Path | None,
+    templates: Path | None,
+) -> int:
+    """Write BOOK: a blank workbook to fill in, or next round's from an old one.
+
+    \b
+    fleet start my-tanks.xlsx
+    fleet start next-week.xlsx --from this-week.xlsx
+    """
+    from fleet import runs
+
+    if form:
+        click.echo(runs.form(templates), nl=False)
+        return 0
+    if book is None:
+        raise UsageError("Name the workbook to write, such as my-tanks.xlsx.")
+    runs.start(
+        book,
+        old=old,
+        keep_history=history,
+        units=units,
+        layout=layout,
+        templates=templates,
+    )
+    click.echo(f"Written: {book}", err=True)
     return 0

@@ -1,0 +1,223 @@
+"""The action sheets: one page a tank, a second where it must be.
+
+What to do stands before why, so that a page that overflows takes the reasons with
+it and not the work. See ``sheet_steps`` and ``sheet_evidence`` for the parts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from fleet.records import Attention, Report, TankReport
+from fleet.reference import Reference
+from fleet.render import marks
+from fleet.render.fonts import FALLBACK
+from fleet.render.pdf_page import WIDTH, Document, Drawing
+from fleet.render.sheet_base import ROOMY, TIGHT, Desk, fitted
+from fleet.render.sheet_evidence import meaning, readings
+from fleet.render.sheet_steps import leave_alone, retests, sign_off, steps
+from fleet.render.wording import Wording
+
+_FRAME: dict[Attention, float] = {
+    "today": 0.0, "this week": 2.2, "watch": 1.1, "steady": 0.5,
+}  # fmt: skip
+_TAG_WIDE, _TAG_HIGH = 168.0, 38.0
+_NOTES_FROM = 45.0  # room under which no lines for notes are drawn
+_NOTES_PITCH = 25.5
+
+
+def write(report: Report, wording: Wording, reference: Reference, path: Path) -> None:
+    """Write the sheets of all tanks, in the report's order."""
+    settings = report.settings
+    document = Document(
+        path,
+        settings.paper,
+        f"{wording.label('title', 'sheet')} {wording.display.day(report.as_of)}",
+        report.as_of,
+        report.made_by,
+        settings.language,
+    )
+    roomy = Desk(document, report, wording, reference, ROOMY)
+    tight = Desk(document, report, wording, reference, TIGHT)
+    for tank in report.tanks:
+        document.type.fell_back = False
+        pages = _pages(roomy, tank)
+        if len(pages) > 1:
+            smaller = _pages(tight, tank)
+            if len(smaller) < len(pages):
+                pages = smaller
+        _draw(roomy, tank, pages)
+    if not report.tanks:
+        document.end_page(document.type.raw(wording.label("no-tanks", "sheet")), [])
+    document.save()
+
+
+def _parts(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
+    yield from steps(desk, tank)
+    yield from leave_alone(desk, tank)
+    yield from retests(desk, tank)
+    yield from readings(desk, tank)
+    yield from meaning(desk, tank)
+
+
+def _pages(desk: Desk, tank: TankReport) -> list[list[Drawing]]:
+    """Return the drawings of each page; a heading stays with what it heads."""
+    document = desk.document
+    pages = [[_head(desk, tank)]]
+    left = document.room - pages[0][0].height
+    waiting: list[Drawing] = []
+    last = sign_off(desk)
+    for drawing in (*_parts(desk, tank), last):
+        waiting.append(drawing)
+        if drawing.joined:
+            continue
+        need = sum(part.height for part in waiting)
+        if need > left and len(pages[-1]) > 1:
+            pages.append([_head_again(desk, tank)])
+            left = document.room - pages[-1][0].height
+        pages[-1] += waiting
+        left -= need
+        waiting = []
+    return pages
+
+
+def _draw(desk: Desk, tank: TankReport, pages: list[list[Drawing]]) -> None:
+    document = desk.document
+    for number, page in enumerate(pages, start=1):
+        if number == 1:
+            word = desk.label(tank.plan.attention, "attention").upper()
+            document.bookmark(f"{tank.tank.id} · {word} · {tank.tank.place}".strip(" ·"))
+        last = number == len(pages)
+        y = document.top
+        for drawing in page[:-1] if last else page:
+            document.place(drawing, y)
+            y -= drawing.height
+        if last:
+            _notes(desk, y - (document.bottom + page[-1].height), y)
+            document.place(page[-1], document.bottom + page[-1].height)
+        of = f"{desk.label('page')} {number} {desk.label('of')} {len(pages)}"
+        document.end_page(
+            document.type.raw(_foot(desk)), document.type.raw(f"{tank.tank.id} · {of}")
+        )
+
+
+def _notes(desk: Desk, room: float, top: float) -> None:
+    """Give what is left of the page to notes."""
+    if room < _NOTES_FROM:
+        return
+    heading = desk.heading(desk.label("notes"))
+    y = -heading.height - _NOTES_PITCH + 8
+    while -y < room - 4:
+        heading.rule(0, y, WIDTH, y, 0.4)
+        y -= _NOTES_PITCH
+    desk.document.place(heading, top)
+
+
+def _foot(desk: Desk) -> str:
+    """Return what the sheet rests on, and the mark for what could not be drawn."""
+    report = desk.report
+    names = [source.name for source in report.sources if not source.failed]
+    files = ", ".join(names[:2])
+    if len(names) > 2:
+        files += f" + {len(names) - 2}"
+    parts = [f"{desk.label('as-of')} {desk.display.day(report.as_of)}", files]
+    parts += [report.settings.organisation, report.made_by]
+    if desk.document.type.fell_back:
+        parts.insert(0, f"{FALLBACK} {desk.label('fallback')}")
+    return " · ".join(part for part in parts if part)
+
+
+def _tag(desk: Desk, drawing: Drawing, attention: Attention, top: float) -> None:
+    """Draw the attention word with its shape at the right, framed by its weight."""
+    word = desk.label(attention, "attention").upper()
+    words, size = fitted(desk, word, _TAG_WIDE - _TAG_HIGH - 12, 23, 14)
+    x, y = WIDTH - _TAG_WIDE, top - _TAG_HIGH
+    if attention == "today":
+        drawing.fill(x, y, _TAG_WIDE, _TAG_HIGH, 0)
+        drawing.ops.append("1 g 1 G")
+    else:
+        drawing.box(x, y, _TAG_WIDE, _TAG_HIGH, _FRAME[attention])
+    marks.draw(drawing, attention, x + 6, y + 5, _TAG_HIGH - 10)
+    drawing.line(x + _TAG_HIGH + 4, y + _TAG_HIGH / 2 - size * 0.36, words, size)
+    drawing.ops.append("0 g 0 G")
+
+
+def _head(desk: Desk, tank: TankReport) -> Drawing:
+    """Return the tank, its place, how urgent it is, and the one-line message."""
+    drawing = desk.document.drawing()
+    of, sizes = tank.tank, desk.sizes
+    words, size = fitted(desk, of.id, WIDTH - _TAG_WIDE - 12, 32, 18)
+    drawing.line(0, -30, words, size)
+    _tag(desk, drawing, tank.plan.attention, 0)
+    y = -_TAG_HIGH - 4
+    if of.place:
+        words, size = fitted(desk, of.place, WIDTH, 16, 12)
+        y -= 15
+        drawing.line(0, y, words, size)
+        y -= 3
+    for line in _about(desk, tank):
+        y = drawing.lines(0, y - 1, [line], sizes.body, sizes.body_lead)
+    y -= 5
+    drawing.rule(0, y, WIDTH, y, 2.5 if tank.plan.attention == "today" else 1.2)
+    size = sizes.action + 2
+    lines = desk.wrap(
+        desk.document.type.words(f"<b>{desk.wording.markup(tank.plan.headline)}</b>"),
+        WIDTH,
+        size,
+    )
+    y = drawing.lines(0, y - 4, lines, size, size * 1.22)
+    y = _stage(desk, drawing, tank, y - 1)
+    drawing.height = 2 - y
+    return drawing
+
+
+def _about(desk: Desk, tank: TankReport) -> Iterator[list]:  # type: ignore[type-arg]
+    of, display = tank.tank, desk.display
+    facts = [of.name if of.name != of.id else ""]
+    if of.volume_l is not None:
+        facts.append(display.litres(of.volume_l))
+    facts += [desk.label(of.livestock, "livestock"), of.group]
+    if of.keeper:
+        facts.append(f"{desk.label('keeper')} {of.keeper}")
+    text = " · ".join(fact for fact in facts if fact)
+    yield from desk.wrap(desk.raw(text), WIDTH, desk.sizes.body)[:2]
+    if of.displays:
+        words = desk.raw(desk.label("shared"), bold=True)
+        words += desk.raw(", ".join(of.displays))
+        yield from desk.wrap(words, WIDTH, desk.sizes.body)[:3]
+    if of.notes:
+        lines = desk.wrap(desk.raw(of.notes), WIDTH, desk.sizes.body)
+        if len(lines) > 2:
+            rest = [word for line in lines[1:] for word in line]
+            lines = [lines[0], desk.document.type.cut(rest, WIDTH, desk.sizes.body)]
+        yield from lines
+
+
+def _stage(desk: Desk, drawing: Drawing, tank: TankReport, top: float) -> float:
+    stage = tank.findings.stage
+    words = desk.raw(desk.label("stage")) + desk.raw(
+        desk.label(stage.name, "stage"), bold=True
+    )
+    words[-1:] = [*words[-1:]]
+    parts = [f"{desk.display.share(stage.sure)} {desk.label('sure')}"]
+    if stage.days_since_filled is not None:
+        parts.append(f"{stage.days_since_filled} {desk.label('days-filled')}")
+    if stage.days_since_cycled is not None:
+        parts.append(f"{stage.days_since_cycled} {desk.label('days-cycled')}")
+    words += desk.raw("· " + " · ".join(parts))
+    lines = desk.wrap(words, WIDTH, desk.sizes.body)
+    return drawing.lines(0, top, lines, desk.sizes.body, desk.sizes.body_lead)
+
+
+def _head_again(desk: Desk, tank: TankReport) -> Drawing:
+    """Return the head of a further page: the tank, its place, how urgent."""
+    drawing = desk.document.drawing()
+    words, size = fitted(desk, tank.tank.id, WIDTH - _TAG_WIDE - 12, 28, 18)
+    drawing.line(0, -26, words, size)
+    _tag(desk, drawing, tank.plan.attention, 0)
+    text = f"{tank.tank.place} ({desk.label('continued')})".strip()
+    words, size = fitted(desk, text, WIDTH, 12, 9)
+    drawing.line(0, -_TAG_HIGH - 14, words, size)
+    drawing.height = _TAG_HIGH + 18
+    return drawing

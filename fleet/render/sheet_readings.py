@@ -1,0 +1,180 @@
+"""The readings on an action sheet: as written, what they can mean, and the verdict."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from datetime import date
+
+from fleet.records import Band, Finding, Measurement, TankReport, say
+from fleet.render.pdf_page import WIDTH, Drawing
+from fleet.render.sheet_base import FINE, Desk
+
+CHARTED = ("nitrate", "phosphate")
+
+# Left edges: name, as read, can mean, usual, strip, verdict, change, and the end.
+_WIDE = (0.0, 132.0, 186.0, 262.0, 334.0, 382.0, 440.0, WIDTH)
+_NARROW = (0.0, 78.0, 114.0, 168.0, 218.0, 218.0, 272.0, 344.0)
+NARROW_WIDTH = _NARROW[-1]
+_STRIP = 40.0
+
+
+def rows_of(tank: TankReport) -> list[Finding]:
+    """Return what the table lists: all that was read, and the two nutrients."""
+    return [
+        finding
+        for finding in tank.findings.findings
+        if finding.latest or finding.doubted or finding.parameter in CHARTED
+    ]
+
+
+def table(desk: Desk, drawing: Drawing, rows: list[Finding]) -> float:
+    """Draw the readings from the top; return where the next thing may begin."""
+    edges = _WIDE if desk.sizes.wide else _NARROW
+    size, pitch = desk.sizes.table, desk.sizes.row
+    y = -size - 1
+    heads = ("", "read", "can-mean", "usual", "", "verdict", "change-since")
+    for label, x in zip(heads, edges[:-1], strict=True):
+        if label:
+            drawing.text(x, y, desk.label(label), FINE)
+    y -= 4
+    drawing.rule(0, y, edges[-1], y, 0.6)
+    for finding in rows:
+        for measured in (finding.latest, *finding.doubted):
+            if measured is None and finding.doubted:
+                continue
+            y -= pitch
+            _row(desk, drawing, finding, measured, y + 3.4, edges)
+            drawing.rule(0, y, edges[-1], y, 0.25)
+    return y - 2
+
+
+def _row(
+    desk: Desk,
+    drawing: Drawing,
+    finding: Finding,
+    measured: Measurement | None,
+    y: float,
+    edges: tuple[float, ...],
+) -> None:
+    parameter, unit = finding.parameter, desk.display.unit(finding.parameter)
+    name = desk.label(parameter, "parameter")
+    if not desk.sizes.wide:
+        name = name.partition(" (")[0]
+
+    def cell(column: int, text: str, bold: bool = False, over: int = 1) -> None:
+        size = desk.sizes.table
+        room = edges[column + over] - edges[column] - 3
+        words = desk.document.type.cut(desk.raw(text, bold), room, size)
+        drawing.line(edges[column], y, words, size)
+
+    cell(0, f"{name} {unit}", bold=parameter in CHARTED)
+    if measured is None:
+        cell(1, desk.label("not-tested"), over=2)
+        return
+    cell(1, measured.written.removesuffix(unit).rstrip(), bold=True)
+    if measured.doubt is not None:
+        cell(2, desk.label("not-believed"), over=5)
+        return
+    cell(2, _without_unit(desk, desk.display.can_mean(measured), parameter))
+    if finding.band is not None:
+        cell(3, _usual(desk, finding.band))
+        if desk.sizes.wide:
+            _strip(drawing, finding.band, measured, edges[4], y)
+    out = finding.verdict in ("under", "over")
+    cell(5, desk.label(finding.verdict, "verdict"), bold=out)
+    cell(6, change(desk, finding))
+
+
+def _without_unit(desk: Desk, shown: str, parameter: str) -> str:
+    return shown.removesuffix(desk.display.unit(parameter)).rstrip()
+
+
+def _usual(desk: Desk, band: Band) -> str:
+    display, parameter = desk.display, band.parameter
+    if band.high is None:
+        if band.low is None:
+            return ""
+        return f"{desk.label('from')} {display.bare(band.low, parameter)}"
+    if not band.low:
+        return f"{desk.label('up-to')} {display.bare(band.high, parameter)}"
+    return _without_unit(desk, display.span((band.low, band.high), parameter), parameter)
+
+
+def change(desk: Desk, finding: Finding) -> str:
+    """Return how the reading moved, if by more than its method may stray."""
+    now, before = finding.latest, finding.previous
+    if now is None or before is None:
+        return ""
+    if now.low <= before.high and before.low <= now.high:
+        return desk.label("no-change")
+    moved = desk.label("up" if now.low > before.high else "down")
+    if now.value is None or before.value is None:
+        return moved
+    difference = abs(now.value - before.value)
+    shown = desk.display.bare(difference, finding.parameter, change=True)
+    return f"{moved} {shown}"
+
+
+def _strip(
+    drawing: Drawing, band: Band, measured: Measurement, x: float, y: float
+) -> None:
+    """Draw where the reading can lie (black) beside the usual band (grey)."""
+    if band.high is None:
+        return
+    low, high = band.low or 0.0, band.high
+    third = _STRIP / 3
+    wide = (high - low) or 1.0
+    under = min(low, wide) or 1.0  # nutrients end at zero, other values do not
+
+    def at(value: float) -> float:
+        if value < low:
+            return max(third * (1 - (low - value) / under), 0.0)
+        if math.isinf(value):
+            return _STRIP
+        return min(third * (1 + (value - low) / wide), _STRIP)
+
+    start = third if low else 0.0
+    end = 2 * third
+    left, right = (at(value) if low else max(at(value) - third, 0.0) * 2 - 0.0
+                   if at(value) < end else at(value)
+                   for value in (measured.low, measured.high))
+    drawing.fill(x + start, y - 1.5, end - start, 8.5, 0.82)
+    drawing.rule(x, y + 2.8, x + _STRIP, y + 2.8, 0.3)
+    drawing.fill(x + left, y + 0.9, max(right - left, 1.8), 3.8, 0)
+
+
+def notes(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Drawing]:
+    """Yield why a value is not believed or not judged, how old, how tested."""
+    for finding in rows:
+        name = desk.raw(desk.label(finding.parameter, "parameter") + ":", bold=True)
+        for measured in finding.doubted:
+            if measured.doubt is not None:
+                words = desk.raw(measured.written, bold=True)
+                yield from desk.paragraph(name + words + desk.said(measured.doubt.why))
+        if finding.why is not None and finding.verdict not in ("under", "over"):
+            yield from desk.paragraph(name + desk.said(finding.why))
+    yield from _older(desk, rows, tested)
+    assumed: dict[str, list[str]] = {}
+    for finding in rows:
+        if finding.latest is not None and finding.latest.method.assumed:
+            method = finding.latest.method
+            assumed.setdefault(method.class_key, []).append(finding.parameter)
+    for class_key, names in assumed.items():
+        yield from desk.paragraph(
+            desk.said(
+                say("sheet.assumed-method", names=tuple(names), method=class_key)
+            )
+        )
+
+
+def _older(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Drawing]:
+    older = [
+        f"{desk.label(finding.parameter, 'parameter').partition(' (')[0]} "
+        f"({desk.display.short_day(finding.latest.taken_on)})"
+        for finding in rows
+        if finding.latest is not None and finding.latest.taken_on != tested
+    ]
+    if older:
+        words = desk.raw(desk.label("older"), bold=True)
+        yield from desk.paragraph(words + desk.raw(", ".join(older)))

@@ -1,0 +1,156 @@
+"""The part of an action sheet that shows why: readings, charts, meaning, causes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fleet.records import Sentence, TankReport
+from fleet.render import charts
+from fleet.render.pdf_page import WIDTH, Drawing
+from fleet.render.pdf_text import Line
+from fleet.render.sheet_base import Desk
+from fleet.render.sheet_readings import CHARTED, NARROW_WIDTH, notes, rows_of, table
+
+_GAP = 10.0
+_SMALL, _LARGE = (WIDTH - NARROW_WIDTH - _GAP, 68.0), ((WIDTH - _GAP) / 2, 92.0)
+_SIGN = 8.0  # letters of the charts' legend
+_MOST_CAUSES, _MOST_BECAUSE = 4, 2
+
+
+def readings(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
+    """Yield the readings with their charts, beside or below, and notes to them."""
+    rows = rows_of(tank)
+    if not rows:
+        return
+    tested = tank.findings.last_tested
+    day = desk.display.day(tested) if tested else desk.label("never")
+    yield desk.heading(desk.label("readings"), f"{desk.label('last-read')} {day}")
+    drawing = desk.document.drawing()
+    low = table(desk, drawing, rows)
+    shown = [
+        chart
+        for parameter in CHARTED
+        if (
+            chart := charts.chart_of(
+                tank.findings, parameter, desk.wording, desk.reference
+            )
+        )
+    ]
+    if desk.sizes.wide:
+        drawing.height = -low
+        yield drawing
+        yield from notes(desk, rows, tested)
+        if shown:
+            yield _side_by_side(desk, shown)
+        return
+    drawing.height = -min(low, _stacked(desk, drawing, shown))
+    yield drawing
+    yield from notes(desk, rows, tested)
+
+
+def _side_by_side(desk: Desk, shown: list[charts.Chart]) -> Drawing:
+    drawing = desk.document.drawing()
+    wide, high = _LARGE
+    for number, chart in enumerate(shown):
+        charts.draw(drawing, chart, number * (wide + _GAP), -high - 4, wide, high)
+    y = -high - 6 - _SIGN
+    x = 0.0
+    for sign in _SIGNS:
+        x += _sign(desk, drawing, sign, x, y) + 14
+    drawing.height = 4 - y
+    return drawing
+
+
+def _stacked(desk: Desk, drawing: Drawing, shown: list[charts.Chart]) -> float:
+    """Draw the charts at the right of the table; return the lower end."""
+    if not shown:
+        return 0.0
+    x, y = NARROW_WIDTH + _GAP, -2.0
+    wide, high = _SMALL
+    for chart in shown:
+        charts.draw(drawing, chart, x, y - high, wide, high)
+        y -= high + 3
+    for signs in (_SIGNS[:2], _SIGNS[2:]):
+        y -= _SIGN + 2
+        left = x
+        for sign in signs:
+            left += _sign(desk, drawing, sign, left, y) + 7
+    return y - 3
+
+
+_SIGNS = ("reading", "unseen", "usual", "dose", "change")
+
+
+def _sign(desk: Desk, drawing: Drawing, sign: str, x: float, y: float) -> float:
+    """Draw one sign of the charts with its meaning; return the width taken."""
+    ops = drawing.ops
+    if sign == "reading":
+        ops.append(f"0.9 w {x + 2:.1f} {y - 1:.1f} m {x + 2:.1f} {y + 6.5:.1f} l S")
+        ops.append(f"1 J 3.6 w {x + 2:.1f} {y + 2.8:.1f} m 0 0 l S 0 J".replace(
+            "0 0 l", f"{x + 2:.1f} {y + 2.8:.1f} l"))
+    elif sign == "unseen":
+        drawing.box(x, y - 1, 3.6, 7, 0.7)
+    elif sign == "usual":
+        drawing.fill(x, y - 0.5, 6, 6.5, 0.86)
+    elif sign == "dose":
+        ops.append(f"{x:.1f} {y + 6:.1f} m {x + 5:.1f} {y + 6:.1f} l "
+                   f"{x + 2.5:.1f} {y:.1f} l f")
+    else:
+        ops.append(f"0.7 w {x + 2.4:.1f} {y + 6:.1f} m {x + 4.8:.1f} {y + 3:.1f} l "
+                   f"{x + 2.4:.1f} {y:.1f} l {x:.1f} {y + 3:.1f} l s")
+    text = desk.label(f"sign-{sign}")
+    drawing.text(x + 8, y, text, _SIGN)
+    return 8 + desk.document.type.label_width(text) * _SIGN
+
+
+def meaning(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
+    """Yield what the readings mean, whether the last work showed, and causes."""
+    found, stage = tank.findings, tank.findings.stage
+    paragraphs = [
+        ("", tank.plan.meaning),
+        ("last-work", tuple(e.verdict for e in found.effects if e.verdict)),
+        ("why-stage", stage.because[:_MOST_BECAUSE]),
+        ("unknown", (*found.missing, *stage.missing)),
+    ]
+    said = [_together(desk, label, sentences) for label, sentences in paragraphs]
+    if not any(said) and not found.causes:
+        return
+    yield desk.heading(desk.label("meaning"))
+    for words in said[:1]:
+        yield from desk.paragraph(words)
+    yield from _causes(desk, tank)
+    for words in said[1:]:
+        yield from desk.paragraph(words)
+
+
+def _together(desk: Desk, label: str, sentences: tuple[Sentence, ...]) -> Line:
+    if not sentences:
+        return []
+    head = desk.raw(desk.label(label), bold=True) if label else []
+    return head + [word for sentence in sentences for word in desk.said(sentence)]
+
+
+def _causes(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
+    """Yield each likely cause with its share as a bar and what speaks for it."""
+    causes = tank.findings.causes[:_MOST_CAUSES]
+    if not causes:
+        return
+    size, lead = desk.sizes.body, desk.sizes.body_lead
+    most = max(cause.share for cause in causes)
+    for number, cause in enumerate(causes):
+        drawing = desk.document.drawing()
+        top = 0.0
+        if number == 0:
+            drawing.text(0, -size - 1, desk.label("causes"), size, bold=True)
+            top = -lead - 1
+        share = desk.display.share(cause.share)
+        drawing.text_right(30, top - size, share, size, bold=True)
+        wide = 46 * cause.share / most if most else 0.0
+        drawing.fill(35, top - size, wide, size - 2, 0.45)
+        words = desk.raw(desk.label(cause.cause, "cause"), bold=True)
+        for sentence in cause.because[:1]:
+            words = words + desk.raw("·") + desk.said(sentence)
+        lines = desk.wrap(words, WIDTH - 88, size)
+        end = drawing.lines(88, top - 0.5, lines, size, lead)
+        drawing.height = -end
+        yield drawing
