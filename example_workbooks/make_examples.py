@@ -87,7 +87,11 @@ def write_book(
     add_read_me(book, form, extra=about)
     for name, cells in rows.items():
         add_rows(book, form.sheet(name), cells)
-    used = {row.get(f"{of}-method") for row in rows["Readings"] for of in ("nitrate", "phosphate", "ammonia")}
+    used = {
+        row.get(f"{of}-method")
+        for row in rows["Readings"]
+        for of in ("nitrate", "phosphate", "ammonia")
+    }
     add_rows(book, form.sheet("Methods"), (
         {
             "method": kit.name, "measures": kit.measures, "unit": kit.unit,
@@ -106,7 +110,9 @@ def write_folder(folder: Path, form: Form, rows: Rows) -> None:
     """Write the same as a folder of CSV files named after the sheets."""
     folder.mkdir(exist_ok=True)
     for name, cells in rows.items():
-        columns = [c for c in form.sheet(name).columns if any(c.key in row for row in cells)]
+        columns = [
+            c for c in form.sheet(name).columns if any(c.key in row for row in cells)
+        ]
         with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
             writer = csv.writer(file, lineterminator="\r\n")
             writer.writerow([column.header for column in columns])

@@ -20,7 +20,10 @@ from tests.simulator.tank import (
 
 # g of the ion a g of salt, from atomic masses: NaNO3 62.004 / 84.994 and K2HPO4
 # 94.970 / 174.174 (IUPAC abridged weights, Pure Appl. Chem. 94, 573-600, 2022).
-ION_SHARE = {"sodium nitrate": ("nitrate", 0.7295), "dipotassium phosphate": ("phosphate", 0.5453)}  # noqa: E501
+ION_SHARE = {
+    "sodium nitrate": ("nitrate", 0.7295),
+    "dipotassium phosphate": ("phosphate", 0.5453),
+}  # noqa: E501
 
 Cells = dict[str, object]
 Change = Callable[[Build, State], None]
@@ -66,16 +69,22 @@ class Story:
     written: dict[tuple[date, str], object] = field(default_factory=dict)
 
 
-def tell(story: Story, days: list[date], rng: Random) -> tuple[list[Cells], list[Cells]]:
+def tell(
+    story: Story, days: list[date], rng: Random
+) -> tuple[list[Cells], list[Cells]]:
     """Return the Readings and the Work rows of one tank on its visiting ``days``."""
     build, readings, work = story.build, [], []
-    begin = min(story.filled, days[-1]) if story.start is None else days[0] - timedelta(21)
+    begin = (
+        min(story.filled, days[-1]) if story.start is None else days[0] - timedelta(21)
+    )
     day = max(begin, story.filled)
     if story.start is None:
         state = new_tank(build)
         state.ammonia += story.first_ammonia
     else:
-        state = running_tank(build, *story.start, age=(day - story.filled).days, cover=story.cover)
+        state = running_tank(
+            build, *story.start, age=(day - story.filled).days, cover=story.cover
+        )
     share, build.change_share = build.change_share, 0.0
     drift = [0.0, 0.0, 0.0, 0.0]
     while day <= days[-1]:
@@ -92,7 +101,11 @@ def tell(story: Story, days: list[date], rng: Random) -> tuple[list[Cells], list
         elapsed = (day - days[0]).days
         if share and elapsed % build.change_days == 1:
             change_water(build, state, share)
-            if elapsed > 0 and story.changes_logged and (story.stops is None or day <= story.stops):
+            if (
+                elapsed > 0
+                and story.changes_logged
+                and (story.stops is None or day <= story.stops)
+            ):
                 percent = Deed("water change", "", round(100 * share), "%", story.by[0])
                 work.append(_row(story, day, percent))
         day += timedelta(1)
@@ -135,7 +148,12 @@ def _visit(
         row["ammonia-method"] = AMMONIA_CARD.name
         row["nitrite"] = NITRITE_CARD.read(state.nitrite, rng)
     for place, (header, digits, spread) in enumerate(
-        (("salinity", 1, 0.25), ("temperature", 1, 0.2), ("ph", 2, 0.04), ("alkalinity", 1, 0.2))
+        (
+            ("salinity", 1, 0.25),
+            ("temperature", 1, 0.2),
+            ("ph", 2, 0.04),
+            ("alkalinity", 1, 0.2),
+        )
     ):
         drift[place] = 0.7 * drift[place] + rng.gauss(0, spread)
         if header in {"ph", "alkalinity"} and not story.coral_tests and week % 2:
