@@ -1,0 +1,272 @@
+"""Results that cannot be, or do not fit: shown, asked to be retested, never used.
+
+A result is doubted when it is impossible, when another unit explains it better, or
+when it lies far from the tank's own level and nothing logged explains it. A second
+similar result settles a jump: both are believed again. Ammonia and nitrite are
+doubted only where impossible, and salinity, temperature, pH and alkalinity only
+where impossible or where a slip explains them: a true emergency must be heard.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from fleet import problems
+from fleet.normalise import doubted as words
+from fleet.normalise.doubted import Doubted
+from fleet.normalise.explained import Happenings, explains
+from fleet.normalise.levels import (
+    Entry,
+    fits,
+    inside,
+    middle_half,
+    nearest,
+    outside_all,
+    usual_step,
+)
+from fleet.normalise.slips import Slip, could_be, states_its_unit
+from fleet.normalise.units import Water, factor_of, unit_of
+from fleet.records import Book, Measurement, Problem, Result
+from fleet.reference import Parameter, Reference
+
+RECENT = 8  # believed results that show a tank's own level
+NEVER_A_SLIP = frozenset({"ammonia", "nitrite"})
+SMALL_UNIT = 0.01  # of the kept unit: ug/L, as N and P too, but not umol/L
+_PLAIN = ("value", "none seen", "about")
+
+
+def examine(
+    parameter: Parameter, entries: Sequence[Entry], happened: Happenings
+) -> tuple[list[Measurement], list[Problem]]:
+    """Return the results of one parameter, oldest first, doubts set, and problems."""
+    examined = [entry.measured for entry in entries]
+    found: dict[int, Doubted] = {}
+    believed: list[Measurement] = []
+    pending: list[int] = []
+    bottom, top = parameter.usual
+    for index, entry in enumerate(entries):
+        now = entry.measured
+        if now.doubt is not None:
+            continue
+        number = entry.number
+        last = believed[-1] if believed else None
+        apart = last is not None and (now.low > last.high or now.high < last.low)
+        odd = number is None or not bottom <= number <= top
+        tiny = now.registers is False and 0 < entry.result.number < 1
+        doubted = None
+        if odd or apart or tiny:  # one in ten; the rest is believed as it stands
+            doubted = _doubt(parameter, entry, believed, happened)
+        if doubted is not None:
+            again = _repeated(now, pending, found, examined, last, doubted)
+            if not again:
+                found[index] = doubted
+                pending.append(index)
+                continue
+            for earlier in again:
+                del found[earlier]
+                believed.append(examined[earlier])
+        believed.append(now)
+        pending.clear()
+    for index, doubted in found.items():
+        examined[index] = examined[index]._replace(doubt=doubted.doubt)
+    return examined, [doubted.problem for _, doubted in sorted(found.items())]
+
+
+def _repeated(
+    now: Measurement,
+    pending: Sequence[int],
+    found: dict[int, Doubted],
+    examined: Sequence[Measurement],
+    last: Measurement | None,
+    doubted: Doubted,
+) -> list[int]:
+    """Return the doubted results just before that this one bears out."""
+    if doubted.lasting or last is None:
+        return []
+    again = []
+    for earlier in pending:
+        before = examined[earlier]
+        apart = max(now.low - before.high, before.low - now.high)
+        jump = max(before.low - last.high, last.low - before.high)
+        if not found[earlier].lasting and apart <= jump / 3:
+            again.append(earlier)
+    return again
+
+
+def _doubt(
+    parameter: Parameter,
+    entry: Entry,
+    believed: Sequence[Measurement],
+    happened: Happenings,
+) -> Doubted | None:
+    """Return why a result that stands out is not believed; None if it is."""
+    number, result, recent = entry.number, entry.result, believed[-RECENT:]
+    if number is None or not inside(number, parameter.possible):
+        slip = _slip_of_impossible(parameter, entry, recent, happened)
+        if slip is not None:
+            return words.unit_slip(parameter, entry, slip)
+        return words.impossible(parameter, result)
+    if number == 0 and parameter.usual[0] > 0 and result.form in _PLAIN:
+        return words.zero_or_blank(parameter, result)
+    if parameter.key in NEVER_A_SLIP or entry.measured.method.kind == "total":
+        return None
+    slip = _slip(parameter, entry, number, recent, happened)
+    if slip is not None:
+        return words.unit_slip(parameter, entry, slip)
+    if recent and _jumped(parameter, entry.measured, recent, happened):
+        return words.jump(parameter, result, recent[-1])
+    return None
+
+
+def _slips(
+    parameter: Parameter, entry: Entry, happened: Happenings
+) -> tuple[Slip, ...]:
+    water = Water(sg_reference=happened.settings.sg_reference)
+    return could_be(parameter, entry.result.number, entry.result.unit, water)
+
+
+def _slip_of_impossible(
+    parameter: Parameter,
+    entry: Entry,
+    recent: Sequence[Measurement],
+    happened: Happenings,
+) -> Slip | None:
+    slips = _slips(parameter, entry, happened)
+    fitting = [s for s in slips if recent and fits(s.value, entry, recent)]
+    fitting = fitting or [s for s in slips if inside(s.value, parameter.usual)]
+    return nearest(fitting, recent) if fitting else None
+
+
+def _slip(
+    parameter: Parameter,
+    entry: Entry,
+    number: float,
+    recent: Sequence[Measurement],
+    happened: Happenings,
+) -> Slip | None:
+    """Return the unit that explains a possible number better than its own does."""
+    if states_its_unit(entry.result) or entry.result.form not in ("value", "about"):
+        return None
+    reference = happened.reference
+    usual = parameter.usual
+    if _too_fine(parameter, entry, reference):
+        within = usual
+    elif inside(number, usual):
+        # A number of a usual size: only a tank's own clear level speaks against it.
+        if len(recent) < reference.limit("slip-history"):
+            return None
+        if not outside_all(entry.measured, recent):
+            return None
+        if explains(happened, parameter.key, recent[-1], entry.measured):
+            return None
+        within = parameter.possible
+    elif recent:
+        within = parameter.possible
+    elif parameter.nutrient:
+        if number <= usual[1] * reference.limit("slip-far"):
+            return None
+        within = usual
+    else:
+        within = middle_half(usual)
+    fitting = [
+        slip
+        for slip in _slips(parameter, entry, happened)
+        if inside(slip.value, within)
+        and slip.value >= _least_shown(entry, reference)
+        and (not recent or fits(slip.value, entry, recent))
+    ]
+    return nearest(fitting, recent) if fitting else None
+
+
+def _too_fine(parameter: Parameter, entry: Entry, reference: Reference) -> bool:
+    """Say whether a number in a small unit is less than its method can show.
+
+    0.03 in a column of ug/L is 0.03 mg/L: no test shows hundredths of a ug/L.
+    """
+    factor = factor_of(unit_of(parameter, entry.result.unit))
+    small_unit = factor is not None and factor < SMALL_UNIT
+    return small_unit and 0 < (entry.number or 0.0) < _finest(entry, reference)
+
+
+def _finest(entry: Entry, reference: Reference) -> float:
+    return reference.limit("too-fine") * (entry.measured.method.step or 0.0)
+
+
+def _least_shown(entry: Entry, reference: Reference) -> float:
+    """Return the least a slip can have been: what the method in hand shows."""
+    method = entry.measured.method
+    if method.assumed or method.lowest is None:
+        return _finest(entry, reference)
+    return max(_finest(entry, reference), method.lowest / 2)
+
+
+def _jumped(
+    parameter: Parameter,
+    now: Measurement,
+    recent: Sequence[Measurement],
+    happened: Happenings,
+) -> bool:
+    """Say whether a result lies too far from the tank's own level to be believed."""
+    limits, last = happened.reference.limits, recent[-1]
+    a_week = limits.get(f"{parameter.key}-jump-week")
+    if a_week is None:
+        return False
+    gap = max(now.low - last.high, last.low - now.high)
+    weeks = max((now.taken_on - last.taken_on).days / 7, 1.0)
+    if gap <= a_week.value * weeks:
+        return False
+    if gap <= limits["jump-spreads"].value * usual_step(recent):
+        return False
+    return not explains(happened, parameter.key, last, now)
+
+
+# --------------------------------------------------------------- the whole book
+
+
+def book_doubts(book: Book, reference: Reference) -> list[Problem]:
+    """Return remarks on columns whose commonest number is also their smallest.
+
+    Some sheets hold the least a test can tell, without a mark, where nothing was
+    seen. That cannot be told from a true result, so no single reading is doubted.
+    """
+    columns: dict[tuple[str, str, int], list[tuple[str, Result]]] = {}
+    for reading in book.readings:
+        for result in reading.results:
+            parameter = reference.parameters.get(result.parameter)
+            if parameter is None or parameter.usual[0] > 0:
+                continue  # only what can be absent is written as a limit
+            where = result.source.file, result.source.sheet, result.source.column
+            columns.setdefault(where, []).append((reading.tank, result))
+    noted = (_limit_as_value(cells, reference) for cells in columns.values())
+    return [problem for problem in noted if problem is not None]
+
+
+def _limit_as_value(
+    cells: list[tuple[str, Result]], reference: Reference
+) -> Problem | None:
+    values = [(tank, r) for tank, r in cells if r.form == "value" and r.number > 0]
+    if len(values) < reference.limit("limit-value-count"):
+        return None
+    if len(values) < len(cells) and any(
+        r.form in ("below", "none seen") or r.number <= 0 for _, r in cells
+    ):
+        return None  # this column says "less than" in so many words
+    counts = Counter((r.number, r.unit) for _, r in values)
+    (number, unit), times = counts.most_common(1)[0]
+    same_unit = [r.number for _, r in values if r.unit == unit]
+    if number > min(same_unit) or len(set(same_unit)) < 3:
+        return None
+    if times < reference.limit("limit-value-share") * len(values):
+        return None
+    at_limit = [(t, r) for t, r in values if r.number == number and r.unit == unit]
+    if len({tank for tank, _ in at_limit}) < reference.limit("limit-value-tanks"):
+        return None
+    first = at_limit[0][1]
+    return problems.LIMIT_AS_VALUE.at(
+        first.source,
+        first.written,
+        parameter=first.parameter,
+        times=times,
+        number=f"{number:.6g}",
+    )

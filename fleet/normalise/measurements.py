@@ -1,0 +1,184 @@
+"""One tank's results: kept units, methods, doubts, and free ammonia worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from fleet import problems
+from fleet.normalise import doubted
+from fleet.normalise.doubts import examine
+from fleet.normalise.explained import Happenings
+from fleet.normalise.free_ammonia import free_ammonia
+from fleet.normalise.levels import Entry, best
+from fleet.normalise.methods import MethodLookup
+from fleet.records import (
+    Measured,
+    Measurement,
+    Problem,
+    Reading,
+    Settings,
+    Tank,
+    Work,
+)
+from fleet.reference import Reference
+
+# Doubts of ammonia and nitrite are settled first: nitrate's lean on them.
+_FIRST = ("ammonia", "nitrite")
+_READ_BY_COLOUR = ("card", "drops", "meter")
+
+
+def measure_tank(
+    tank: Tank,
+    readings: Sequence[Reading],
+    work: Sequence[Work],
+    lookup: MethodLookup,
+    settings: Settings,
+    reference: Reference,
+    as_of: date,
+) -> Measured:
+    """Return what one tank's results can mean; readings and work oldest first.
+
+    What is dated after ``as_of`` is kept, doubted and named as a problem.
+    """
+    met: list[Problem] = []
+    series = _series(readings, lookup, as_of, met)
+    done = _done(work, as_of, met)
+    measured: dict[str, list[Measurement]] = {}
+    nitrogen: list[Measurement] = []
+    for key in (*_FIRST, *(k for k in series if k not in _FIRST)):
+        if key not in series:
+            continue
+        happened = Happenings(tank, done, tuple(nitrogen), settings, reference)
+        measured[key] = _examined(key, series[key], happened, met)
+        if key in _FIRST:
+            nitrogen += [m for m in measured[key] if m.doubt is None]
+    if "nitrite" in measured and "nitrate" in measured:
+        measured["nitrate"] = _beside_nitrite(
+            measured["nitrate"], measured["nitrite"], reference
+        )
+    ordered: list[Measurement] = []
+    for key in reference.parameters:
+        ordered += measured.get(key, ())
+        if key == "ammonia" and key in measured:
+            ordered += free_ammonia(measured[key], measured, settings, reference)
+    return Measured(tuple(ordered), tuple(met))
+
+
+def _done(work: Sequence[Work], as_of: date, met: list[Problem]) -> tuple[Work, ...]:
+    for row in work:
+        if row.on > as_of:
+            met.append(
+                problems.WORK_IN_FUTURE.at(
+                    row.source,
+                    row.on.isoformat(),
+                    on=row.on.isoformat(),
+                    as_of=as_of.isoformat(),
+                )
+            )
+    return tuple(row for row in work if row.on <= as_of)
+
+
+# ------------------------------------------------------------------ one by one
+
+
+def _series(
+    readings: Sequence[Reading],
+    lookup: MethodLookup,
+    as_of: date,
+    met: list[Problem],
+) -> dict[str, list[Entry]]:
+    """Return each parameter's results, oldest first, before any is weighed."""
+    series: dict[str, list[Entry]] = {}
+    for reading in readings:
+        day = reading.taken_on
+        future = None
+        if day > as_of:
+            future = doubted.in_future(day, as_of)
+            met.append(
+                problems.READING_IN_FUTURE.at(
+                    reading.source,
+                    day.isoformat(),
+                    on=day.isoformat(),
+                    as_of=as_of.isoformat(),
+                )
+            )
+        for result in reading.results:
+            scale = lookup.scale(result.parameter, result.method, result.unit)
+            if scale is None:
+                continue
+            note = scale.note
+            if scale.asks_for_water:
+                understood, note = scale.understand_beside(result, reading)
+            else:
+                understood = scale.understand(result)
+            doubt = future
+            if understood.fault:
+                fault = doubted.below_zero(result.parameter, result)
+                doubt = doubt or fault.doubt
+                met.append(fault.problem)
+            measured = Measurement(
+                result.parameter,
+                day,
+                *understood.meaning,
+                result.written,
+                scale.method,
+                result.source,
+                scale.total,
+                doubt,
+                note,
+            )
+            entry = Entry(result, understood.number, measured)
+            if result.parameter in series:
+                series[result.parameter].append(entry)
+            else:
+                series[result.parameter] = [entry]
+    return series
+
+
+# ---------------------------------------------------------------- one beside another
+
+
+def _examined(
+    key: str, entries: list[Entry], happened: Happenings, met: list[Problem]
+) -> list[Measurement]:
+    """Return a parameter's results with doubts set; total phosphorus on its own."""
+    parameter = happened.reference.parameters[key]
+    totals = [e.measured.method.kind == "total" for e in entries]
+    if not any(totals):
+        examined, found = examine(parameter, entries, happened)
+        met += found
+        return examined
+    apart: list[Measurement] = []
+    for kind in (False, True):
+        chosen = [e for e, total in zip(entries, totals, strict=True) if total is kind]
+        examined, found = examine(parameter, chosen, happened)
+        apart += examined
+        met += found
+    return sorted(apart, key=lambda m: m.taken_on)
+
+
+def _beside_nitrite(
+    nitrate: list[Measurement], nitrite: list[Measurement], reference: Reference
+) -> list[Measurement]:
+    """Return nitrate, read by colour beside nitrite, as an upper limit only."""
+    limit = reference.limit("nitrite-interferes")
+    days = {
+        m.taken_on
+        for m in nitrite
+        if m.doubt is None and m.registers is not False and best(m) >= limit
+    }
+    if not days:
+        return nitrate
+    return [
+        m._replace(
+            low=0.0,
+            spread=0.0,
+            shape="even",
+            upper_limit_only=True,
+            registers=False if m.registers is False else None,
+        )
+        if m.taken_on in days and m.method.kind in _READ_BY_COLOUR
+        else m
+        for m in nitrate
+    ]

@@ -1,0 +1,127 @@
+"""How numbers of one parameter, in one unit and by one method, are understood."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from fleet.normalise.intervals import NOTHING_SAID, Meaning, meaning
+from fleet.normalise.units import (
+    ASKS_FOR_WATER,
+    Water,
+    factor_of,
+    to_kept,
+    unit_of,
+)
+from fleet.records import Method, Reading, Result, Sentence, Settings, say
+from fleet.reference import Reference
+
+REMEMBERED = 4096  # numbers a scale; a column repeats a few hundred
+
+
+class Understood(NamedTuple):
+    """A written number: kept unit, what it can mean, and whether it is a fault."""
+
+    number: float | None  # None where no water has such a value
+    meaning: Meaning
+    fault: bool  # further below zero than the method errs
+
+
+class Scale:
+    """One parameter, unit and method: numbers in, each meaning worked out once."""
+
+    def __init__(
+        self,
+        parameter: str,
+        unit: str,
+        method: Method,
+        settings: Settings,
+        reference: Reference,
+    ) -> None:
+        known = reference.parameters[parameter]
+        self.unit = unit_of(known, unit)
+        self.method = method
+        self.total = method.kind == "total"
+        self.asks_for_water = self.unit.convert in ASKS_FOR_WATER
+        self.note: Sentence | None = None  # what reading this unit always assumes
+        if self.unit.convert == "salinity-from-specific-gravity":
+            self.note = say("doubts.sg-reference", reference=settings.sg_reference)
+        self._factor = factor_of(self.unit)
+        self._plain_water = Water(sg_reference=settings.sg_reference)
+        self._bottom = min(known.possible[0], 0.0)
+        self._reference = reference
+        self._widening = reference.limit("about-widening")
+        self._known: dict[tuple[str, float, float | None], Understood] = {}
+        errs = method.accuracy or method.lowest or 0.0
+        by_eye = method.kind in ("card", "drops")
+        fault = 0.0 if by_eye else reference.limit("negative-fault") * errs
+        self._fault_below = -fault if self._bottom == 0.0 else -math.inf
+
+    def understand(self, result: Result) -> Understood:
+        """Return what a result means where its unit needs nothing else of the visit."""
+        key = result.form, result.number, result.upper
+        found = self._known.get(key)
+        if found is None:
+            if len(self._known) >= REMEMBERED:
+                self._known.clear()
+            found = self._known[key] = self._understood(result, self._plain_water)
+        return found
+
+    def understand_beside(
+        self, result: Result, reading: Reading
+    ) -> tuple[Understood, Sentence | None]:
+        """Return what a result means in the visit's own water, and what was assumed."""
+        seen = {r.parameter: r for r in reading.results}
+        temperature = self._beside(seen.get("temperature"), self._plain_water)
+        water = self._plain_water
+        if temperature is not None:
+            water = water._replace(temperature=temperature)
+        if self.unit.convert == "salinity-from-conductivity":
+            note = say(
+                "doubts.conductivity-at",
+                temperature=water.temperature,
+                measured=temperature is not None,
+            )
+            return self._understood(result, water), note
+        salinity = self._beside(seen.get("salinity"), water)
+        if salinity is not None:
+            water = water._replace(salinity=salinity)
+        return self._understood(result, water), None
+
+    def _understood(self, result: Result, water: Water) -> Understood:
+        number, upper = result.number, result.upper
+        if self._factor is not None:
+            number *= self._factor
+            upper = None if upper is None else upper * self._factor
+        else:
+            try:
+                number = to_kept(self.unit, number, water)
+                upper = None if upper is None else to_kept(self.unit, upper, water)
+            except ValueError:
+                return Understood(None, NOTHING_SAID, fault=False)
+        meant = meaning(
+            result.form, number, upper, self.method, self._widening, self._bottom
+        )
+        if self.total:
+            meant = at_most(meant)
+        if result.form == "range" and meant.value is not None:
+            number = meant.value
+        return Understood(number, meant, fault=number < self._fault_below)
+
+    def _beside(self, result: Result | None, water: Water) -> float | None:
+        """Return a visit's own temperature or salinity, if it is a usual one."""
+        if result is None or result.form not in ("value", "about"):
+            return None
+        parameter = self._reference.parameters[result.parameter]
+        try:
+            value = to_kept(unit_of(parameter, result.unit), result.number, water)
+        except ValueError:
+            return None
+        low, high = parameter.usual
+        return value if low <= value <= high else None
+
+
+def at_most(meant: Meaning) -> Meaning:
+    """Return a result that is an upper limit only: the true value is no more."""
+    registers = False if meant.registers is False else None
+    return meant._replace(low=0.0, spread=0.0, shape="even", registers=registers)
