@@ -145,7 +145,8 @@ def _top(spots: tuple[Spot, ...], band: tuple[float, float] | None) -> float:
     if band is not None:
         low, high = band
         high = high if math.isfinite(high) else low
-        most = max(most * 1.05, 1.6 * low, min(1.15 * high, 3 * most if most else high))
+        helpful = min(1.15 * high, 1.5 * most if most else high)
+        most = max(most * 1.05, 1.6 * low, helpful)
     if most <= 0:
         return 1.0
     power: float = 10.0 ** math.floor(math.log10(most))

@@ -7,10 +7,6 @@ from datetime import date
 
 from fleet.records import Action, Finding
 
-# How far a second reading by the same method may stray from the first, in widths of
-# what one reading can mean. House choice; no published value found.
-STRAY = 1.0
-
 
 def likely(
     finding: Finding, actions: tuple[Action, ...], on: date
@@ -18,14 +14,16 @@ def likely(
     """Return the lowest and highest value that would be no surprise on that day.
 
     From what the last reading can mean, the tank's own trend, and none or all of
-    the change that the asked-for work brings; then what the method itself may
-    stray. None where nothing believed and recent is known. Kept unit.
+    the change that the asked-for work brings. The next reading errs as the last one
+    did, so the two errors add in quadrature (JCGM 100:2008, 5.1.2). None where
+    nothing believed and recent is known. Kept unit.
     """
     latest = finding.latest
     if latest is None or finding.stale or math.isinf(latest.high):
         return None
     low, high = latest.low, latest.high
-    stray = STRAY * (high - low) if latest.registers is not False else 0.0
+    seen = latest.registers is not False
+    stray = (math.sqrt(2) - 1) * (high - low) / 2 if seen else 0.0
     weeks = max((on - latest.taken_on).days, 0) / 7
     if finding.trend is not None:
         low += min(finding.trend.low * weeks, 0.0)

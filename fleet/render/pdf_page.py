@@ -30,11 +30,12 @@ _FOOT_HIGH = 14.0
 class Drawing:
     """Operators drawn from the top left corner (0, 0) down: y is negative."""
 
-    __slots__ = ("_type", "height", "joined", "ops")
+    __slots__ = ("_type", "height", "joined", "ops", "shared")
 
     def __init__(self, typesetter: Typesetter, joined: bool = False) -> None:
         self._type = typesetter
         self.ops: list[str] = []
+        self.shared: list[tuple[str, float, float]] = []  # static parts and where
         self.height = 0.0
         self.joined = joined  # never the last on a page: a heading
 
@@ -124,6 +125,7 @@ class Document:
         self._canvas.setViewerPreference("DisplayDocTitle", "true")
         self.type = Typesetter(self._canvas._doc)
         self._marks = 0
+        self._shared: set[str] = set()
         self.left = (self.paper[0] - WIDTH) / 2
 
     @property
@@ -145,6 +147,17 @@ class Document:
         """Return an empty drawing."""
         return Drawing(self.type, joined)
 
+    def share(self, name: str, drawing: Drawing) -> None:
+        """Keep ``drawing`` as a static part, stored once and shown on many pages."""
+        self._canvas.beginForm(name, -1, -drawing.height - 1, WIDTH + 1, 1)
+        self._canvas.addLiteral("\n".join(drawing.ops))
+        self._canvas.endForm()
+        self._shared.add(name)
+
+    def shares(self, name: str) -> bool:
+        """Say whether the static part ``name`` is kept already."""
+        return name in self._shared
+
     def place(self, drawing: Drawing, y: float, x: float = 0.0) -> None:
         """Put ``drawing`` with its top at ``y``, ``x`` from the left margin."""
         if drawing.ops:
@@ -153,6 +166,11 @@ class Document:
                 + "\n".join(drawing.ops)
                 + "\nQ"
             )
+        for name, left, down in drawing.shared:
+            where = f"{self.left + x + left:.1f} {y + down:.1f}"
+            self._canvas.addLiteral(f"q 1 0 0 1 {where} cm")
+            self._canvas.doForm(name)
+            self._canvas.addLiteral("Q")
 
     def bookmark(self, title: str, level: int = 0) -> None:
         """Let the outline lead to the page being drawn."""
@@ -166,6 +184,7 @@ class Document:
         foot = self.drawing()
         y = -_FOOT_HIGH + 3
         foot.rule(0, 0, WIDTH, 0, 0.4)
+        right = self.type.cut(right, WIDTH * 0.55, FOOT_SIZE)
         foot.right(WIDTH, y, right, FOOT_SIZE)
         taken = self.type.width(right) * FOOT_SIZE + 12
         foot.line(0, y, self.type.cut(left, WIDTH - taken, FOOT_SIZE), FOOT_SIZE)

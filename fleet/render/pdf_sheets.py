@@ -14,9 +14,11 @@ from fleet.reference import Reference
 from fleet.render import marks
 from fleet.render.fonts import FALLBACK
 from fleet.render.pdf_page import WIDTH, Document, Drawing
-from fleet.render.sheet_base import ROOMY, TIGHT, Desk, fitted
-from fleet.render.sheet_evidence import meaning, readings
-from fleet.render.sheet_steps import leave_alone, retests, sign_off, steps
+from fleet.render.pdf_text import Line
+from fleet.render.safe import clean
+from fleet.render.sheet_base import FINE, ROOMY, TIGHT, Desk, fitted
+from fleet.render.sheet_reasons import meaning, readings
+from fleet.render.sheet_steps import leave_alone, retests, steps
 from fleet.render.wording import Wording
 
 _FRAME: dict[Attention, float] = {
@@ -24,7 +26,8 @@ _FRAME: dict[Attention, float] = {
 }  # fmt: skip
 _TAG_WIDE, _TAG_HIGH = 168.0, 38.0
 _NOTES_FROM = 45.0  # room under which no lines for notes are drawn
-_NOTES_PITCH = 25.5
+_NOTES_PITCH, _MOST_NOTES = 25.5, 6
+_ADVICE = 13.0  # room above the foot for who to ask
 
 
 def write(report: Report, wording: Wording, reference: Reference, path: Path) -> None:
@@ -49,7 +52,7 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
                 pages = smaller
         _draw(roomy, tank, pages)
     if not report.tanks:
-        document.end_page(document.type.raw(wording.label("no-tanks", "sheet")), [])
+        document.end_page(document.type.raw(wording.label("no-tanks", "sheet")), ())
     document.save()
 
 
@@ -63,19 +66,18 @@ def _parts(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
 
 def _pages(desk: Desk, tank: TankReport) -> list[list[Drawing]]:
     """Return the drawings of each page; a heading stays with what it heads."""
-    document = desk.document
+    room = desk.document.room - _ADVICE
     pages = [[_head(desk, tank)]]
-    left = document.room - pages[0][0].height
+    left = room - pages[0][0].height
     waiting: list[Drawing] = []
-    last = sign_off(desk)
-    for drawing in (*_parts(desk, tank), last):
+    for drawing in _parts(desk, tank):
         waiting.append(drawing)
         if drawing.joined:
             continue
         need = sum(part.height for part in waiting)
         if need > left and len(pages[-1]) > 1:
             pages.append([_head_again(desk, tank)])
-            left = document.room - pages[-1][0].height
+            left = room - pages[-1][0].height
         pages[-1] += waiting
         left -= need
         waiting = []
@@ -87,28 +89,32 @@ def _draw(desk: Desk, tank: TankReport, pages: list[list[Drawing]]) -> None:
     for number, page in enumerate(pages, start=1):
         if number == 1:
             word = desk.label(tank.plan.attention, "attention").upper()
-            document.bookmark(f"{tank.tank.id} · {word} · {tank.tank.place}".strip(" ·"))
-        last = number == len(pages)
+            title = f"{tank.tank.id} · {word} · {tank.tank.place}"
+            document.bookmark(clean(title, 120).strip(" ·"))
         y = document.top
-        for drawing in page[:-1] if last else page:
+        for drawing in page:
             document.place(drawing, y)
             y -= drawing.height
-        if last:
-            _notes(desk, y - (document.bottom + page[-1].height), y)
-            document.place(page[-1], document.bottom + page[-1].height)
+        if number == len(pages):
+            end = document.bottom + _ADVICE
+            _notes(desk, y - end, y)
+            advice = document.drawing()
+            advice.text(0, 0, desk.label("advice"), FINE)
+            document.place(advice, document.bottom + 3)
         of = f"{desk.label('page')} {number} {desk.label('of')} {len(pages)}"
-        document.end_page(
-            document.type.raw(_foot(desk)), document.type.raw(f"{tank.tank.id} · {of}")
-        )
+        right = f"{clean(tank.tank.id, 40)} · {of}"
+        document.end_page(document.type.raw(_foot(desk)), document.type.raw(right))
 
 
 def _notes(desk: Desk, room: float, top: float) -> None:
-    """Give what is left of the page to notes."""
+    """Give what is left of the page to notes, within reason."""
     if room < _NOTES_FROM:
         return
     heading = desk.heading(desk.label("notes"))
     y = -heading.height - _NOTES_PITCH + 8
-    while -y < room - 4:
+    for _ in range(_MOST_NOTES):
+        if -y > room - 4:
+            break
         heading.rule(0, y, WIDTH, y, 0.4)
         y -= _NOTES_PITCH
     desk.document.place(heading, top)
@@ -152,8 +158,8 @@ def _head(desk: Desk, tank: TankReport) -> Drawing:
     _tag(desk, drawing, tank.plan.attention, 0)
     y = -_TAG_HIGH - 4
     if of.place:
-        words, size = fitted(desk, of.place, WIDTH, 16, 12)
-        y -= 15
+        words, size = fitted(desk, of.place, WIDTH, 16 if sizes.wide else 14, 12)
+        y -= size - 1
         drawing.line(0, y, words, size)
         y -= 3
     for line in _about(desk, tank):
@@ -172,7 +178,7 @@ def _head(desk: Desk, tank: TankReport) -> Drawing:
     return drawing
 
 
-def _about(desk: Desk, tank: TankReport) -> Iterator[list]:  # type: ignore[type-arg]
+def _about(desk: Desk, tank: TankReport) -> Iterator[Line]:
     of, display = tank.tank, desk.display
     facts = [of.name if of.name != of.id else ""]
     if of.volume_l is not None:
@@ -189,25 +195,28 @@ def _about(desk: Desk, tank: TankReport) -> Iterator[list]:  # type: ignore[type
     if of.notes:
         lines = desk.wrap(desk.raw(of.notes), WIDTH, desk.sizes.body)
         if len(lines) > 2:
-            rest = [word for line in lines[1:] for word in line]
+            rest = tuple(word for line in lines[1:] for word in line)
             lines = [lines[0], desk.document.type.cut(rest, WIDTH, desk.sizes.body)]
         yield from lines
 
 
 def _stage(desk: Desk, drawing: Drawing, tank: TankReport, top: float) -> float:
-    stage = tank.findings.stage
-    words = desk.raw(desk.label("stage")) + desk.raw(
-        desk.label(stage.name, "stage"), bold=True
-    )
-    words[-1:] = [*words[-1:]]
+    """Write the stage with its sureness, the ages, and how it is since last time."""
+    stage, size = tank.findings.stage, desk.sizes.body
     parts = [f"{desk.display.share(stage.sure)} {desk.label('sure')}"]
     if stage.days_since_filled is not None:
         parts.append(f"{stage.days_since_filled} {desk.label('days-filled')}")
     if stage.days_since_cycled is not None:
         parts.append(f"{stage.days_since_cycled} {desk.label('days-cycled')}")
+    for change in desk.report.changes:
+        if change.tank == tank.tank.id and desk.report.since is not None:
+            day = desk.display.short_day(desk.report.since)
+            parts.append(f"{desk.label('since')} {day}: {desk.label(change.word)}")
+    words = desk.raw(desk.label("stage"))
+    words += desk.raw(desk.label(stage.name, "stage"), bold=True)
     words += desk.raw("· " + " · ".join(parts))
-    lines = desk.wrap(words, WIDTH, desk.sizes.body)
-    return drawing.lines(0, top, lines, desk.sizes.body, desk.sizes.body_lead)
+    lines = desk.wrap(words, WIDTH, size)
+    return drawing.lines(0, top, lines, size, desk.sizes.body_lead)
 
 
 def _head_again(desk: Desk, tank: TankReport) -> Drawing:
@@ -219,5 +228,5 @@ def _head_again(desk: Desk, tank: TankReport) -> Drawing:
     text = f"{tank.tank.place} ({desk.label('continued')})".strip()
     words, size = fitted(desk, text, WIDTH, 12, 9)
     drawing.line(0, -_TAG_HIGH - 14, words, size)
-    drawing.height = _TAG_HIGH + 18
+    drawing.height = _TAG_HIGH + 26
     return drawing

@@ -27,6 +27,7 @@ _ESCAPED = tuple(
 )
 _SUB_SIZE, _SUB_RISE = 0.7, -0.15
 _MOST_WORDS = 50_000  # kept ready; a year of sheets needs far fewer
+_SHORT = 40  # letters of a text that is likely to come again
 
 
 class Word(NamedTuple):
@@ -38,7 +39,7 @@ class Word(NamedTuple):
     bold: bool = False  # at its end
 
 
-Line = list[Word]
+Line = tuple[Word, ...]
 
 BREAK = Word(0.0, (), "\n")
 
@@ -51,7 +52,9 @@ class Typesetter:
         self._document = document
         self._faces = load_faces()
         self._words: dict[tuple[str, bool, bool], Word] = {}
+        self._lines: dict[tuple[str, bool], Line] = {}
         self._shown: dict[tuple[str, float, bool], str] = {}
+        self._wide: dict[tuple[str, bool], float] = {}
         self.spaces = tuple(face.width(" ") for face in self._faces)
         self.fell_back = False  # a character could not be drawn since last asked
 
@@ -82,7 +85,7 @@ class Typesetter:
     def words(self, markup: str) -> Line:
         """Return the words of wording markup (``<b> <i> <br/> <sub>``)."""
         bold = sub = False
-        line: Line = []
+        line: list[Word] = []
         touching = False  # no space since the last word
         for token in _TAG.split(markup):
             if token == "<br/>":
@@ -95,16 +98,26 @@ class Typesetter:
             elif token and token not in ("<i>", "</i>"):  # upright reads better
                 text = unescape(token) if "&" in token else token
                 touching = self._add(line, text, bold, sub, touching)
-        return line
+        return tuple(line)
 
     def raw(self, text: str, bold: bool = False) -> Line:
         """Return the words of foreign text, in which nothing is markup."""
-        line: Line = []
-        self._add(line, text, bold, False, False)
+        key = text, bold
+        line = self._lines.get(key)
+        if line is None:
+            words: list[Word] = []
+            self._add(words, text, bold, False, False)
+            line = tuple(words)
+            # A text with a mark in it is set anew, so that the mark is noticed.
+            if len(text) <= _SHORT and not any(FALLBACK in w.text for w in line):
+                if len(self._lines) > _MOST_WORDS:
+                    self._lines.clear()
+                    self._wide.clear()
+                self._lines[key] = line
         return line
 
     def _add(
-        self, line: Line, text: str, bold: bool, sub: bool, touching: bool
+        self, line: list[Word], text: str, bold: bool, sub: bool, touching: bool
     ) -> bool:
         """Add the words of ``text``; return whether the next one touches them."""
         for number, part in enumerate(text.split()):
@@ -126,7 +139,7 @@ class Typesetter:
     def wrap(self, words: Iterable[Word], width: float, size: float) -> list[Line]:
         """Return the lines that ``words`` fill; a word too long is broken."""
         most = width / size
-        lines: list[Line] = [[]]
+        lines: list[list[Word]] = [[]]
         used = 0.0
         for word in words:
             if word is BREAK:
@@ -148,7 +161,7 @@ class Typesetter:
             else:
                 line.append(word)
                 used = room
-        return [line for line in lines if line]
+        return [tuple(line) for line in lines if line]
 
     def _broken(self, word: Word, most: float) -> Iterable[Word]:
         face = self._faces[word.bold]
@@ -164,8 +177,10 @@ class Typesetter:
 
     def width(self, line: Line) -> float:
         """Return how wide ``line`` is at a size of 1."""
-        gaps = sum(self.spaces[word.bold] for word in line[:-1])
-        return sum(word.width for word in line) + gaps
+        if len(line) == 1:
+            return line[0].width
+        gaps = sum([self.spaces[word.bold] for word in line[:-1]])
+        return sum([word.width for word in line]) + gaps
 
     def cut(self, line: Line, width: float, size: float) -> Line:
         """Return ``line`` shortened, with a mark, to what fits in ``width``."""
@@ -210,18 +225,27 @@ class Typesetter:
         return "".join(parts)
 
     def label(self, text: str, size: float, bold: bool = False) -> str:
-        """Return the operators of a text that comes again on many pages."""
+        """Return the operators of a text that is likely to come again."""
         key = text, size, bold
         shown = self._shown.get(key)
         if shown is None:
-            if len(self._shown) > _MOST_WORDS:
-                self._shown.clear()
-            shown = self._shown[key] = self.shown(self.raw(text, bold), size)
+            line = self.raw(text, bold)
+            shown = self.shown(line, size)
+            if (text, bold) in self._lines:
+                if len(self._shown) > _MOST_WORDS:
+                    self._shown.clear()
+                self._shown[key] = shown
         return shown
 
     def label_width(self, text: str, bold: bool = False) -> float:
         """Return how wide such a text is at a size of 1."""
-        return self.width(self.raw(text, bold))
+        key = text, bold
+        wide = self._wide.get(key)
+        if wide is None:
+            wide = self.width(self.raw(text, bold))
+            if key in self._lines:
+                self._wide[key] = wide
+        return wide
 
 
 def _joined(*words: Word) -> Word:

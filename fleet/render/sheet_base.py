@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from typing import NamedTuple
 
 from fleet.records import Report, Sentence
@@ -24,10 +23,11 @@ class Sizes(NamedTuple):
     table: float
     row: float
     gap: float
+    wide: bool  # the readings take the whole width, the charts stand below
 
 
-ROOMY = Sizes(13.5, 17.0, 11.0, 13.8, 10.0, 13.4, 9.0)
-TIGHT = Sizes(12.0, 14.8, 10.5, 12.6, 9.5, 12.2, 6.0)
+ROOMY = Sizes(13.5, 17.0, 11.0, 13.8, 10.0, 13.6, 9.0, wide=True)
+TIGHT = Sizes(12.0, 14.4, 10.5, 12.2, 9.5, 11.6, 4.0, wide=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,12 +61,12 @@ class Desk:
         """Return ``words`` as lines of at most ``width``."""
         return self.document.type.wrap(words, width, size)
 
-    def heading(self, text: str, extra: str = "") -> Drawing:
+    def heading(self, text: str, extra: str = "", strong: bool = False) -> Drawing:
         """Return a section's heading under a line; never last on a page."""
-        size = self.sizes.body + 1
+        size = self.sizes.body + (3 if strong else 1)
         drawing = self.document.drawing(joined=True)
         y = -self.sizes.gap
-        drawing.rule(0, y, WIDTH, y, 1.2)
+        drawing.rule(0, y, WIDTH, y, 2.4 if strong else 0.8)
         drawing.text(0, y - size - 1, text, size, bold=True)
         if extra:
             drawing.text_right(WIDTH, y - size - 1, extra, FINE)
@@ -87,23 +87,20 @@ class Desk:
             drawings.append(drawing)
         return drawings
 
-    def when(self, day: date) -> str:
-        """Return a day, with the word for today where it is the sheet's own."""
-        shown = self.display.short_day(day)
-        if day == self.report.as_of:
-            return f"{self.label('today')}, {shown}"
-        return shown
+    def strength(self, grams_per_litre: float) -> str:
+        """Return the strength of a stock solution."""
+        return f"{self.display.number(grams_per_litre)} g/L"
 
 
 FINE = 9.0  # notes to a table; nothing that is acted on
-TEXT_X = BOX + 25.0  # where the words of a step begin
+TEXT_X = BOX + 27.0  # where the words of a step begin
 
 
 def fitted(
-    desk: Desk, text: str, width: float, size: float, least: float
+    desk: Desk, text: str, width: float, size: float, least: float, bold: bool = True
 ) -> tuple[Line, float]:
-    """Return ``text`` in bold, made smaller and at last cut to fit ``width``."""
-    words = desk.raw(text, bold=True)
+    """Return ``text`` and its size, made smaller and at last cut to fit ``width``."""
+    words = desk.raw(text, bold)
     wide = desk.document.type.width(words)
     if wide * size > width:
         size = max(least, width / wide)

@@ -8,13 +8,13 @@ from datetime import date
 
 from fleet.records import Band, Finding, Measurement, TankReport, say
 from fleet.render.pdf_page import WIDTH, Drawing
-from fleet.render.sheet_base import FINE, Desk
+from fleet.render.sheet_base import FINE, Desk, fitted
 
 CHARTED = ("nitrate", "phosphate")
 
 # Left edges: name, as read, can mean, usual, strip, verdict, change, and the end.
-_WIDE = (0.0, 132.0, 186.0, 262.0, 334.0, 382.0, 440.0, WIDTH)
-_NARROW = (0.0, 78.0, 114.0, 168.0, 218.0, 218.0, 272.0, 344.0)
+_WIDE = (0.0, 130.0, 178.0, 252.0, 322.0, 370.0, 428.0, WIDTH)
+_NARROW = (0.0, 76.0, 108.0, 167.0, 220.0, 220.0, 274.0, 344.0)
 NARROW_WIDTH = _NARROW[-1]
 _STRIP = 40.0
 
@@ -33,7 +33,8 @@ def table(desk: Desk, drawing: Drawing, rows: list[Finding]) -> float:
     edges = _WIDE if desk.sizes.wide else _NARROW
     size, pitch = desk.sizes.table, desk.sizes.row
     y = -size - 1
-    heads = ("", "read", "can-mean", "usual", "", "verdict", "change-since")
+    where = "where" if desk.sizes.wide else ""
+    heads = ("", "read", "can-mean", "usual", where, "verdict", "change-since")
     for label, x in zip(heads, edges[:-1], strict=True):
         if label:
             drawing.text(x, y, desk.label(label), FINE)
@@ -44,7 +45,7 @@ def table(desk: Desk, drawing: Drawing, rows: list[Finding]) -> float:
             if measured is None and finding.doubted:
                 continue
             y -= pitch
-            _row(desk, drawing, finding, measured, y + 3.4, edges)
+            _row(desk, drawing, finding, measured, y + 0.26 * pitch, edges)
             drawing.rule(0, y, edges[-1], y, 0.25)
     return y - 2
 
@@ -63,9 +64,12 @@ def _row(
         name = name.partition(" (")[0]
 
     def cell(column: int, text: str, bold: bool = False, over: int = 1) -> None:
-        size = desk.sizes.table
         room = edges[column + over] - edges[column] - 3
-        words = desk.document.type.cut(desk.raw(text, bold), room, size)
+        size = desk.sizes.table
+        if desk.document.type.label_width(text, bold) * size <= room:
+            drawing.text(edges[column], y, text, size, bold)
+            return
+        words, size = fitted(desk, text, room, size, 6, bold)
         drawing.line(edges[column], y, words, size)
 
     cell(0, f"{name} {unit}", bold=parameter in CHARTED)
@@ -98,7 +102,9 @@ def _usual(desk: Desk, band: Band) -> str:
         return f"{desk.label('from')} {display.bare(band.low, parameter)}"
     if not band.low:
         return f"{desk.label('up-to')} {display.bare(band.high, parameter)}"
-    return _without_unit(desk, display.span((band.low, band.high), parameter), parameter)
+    return _without_unit(
+        desk, display.span((band.low, band.high), parameter), parameter
+    )
 
 
 def change(desk: Desk, finding: Finding) -> str:
@@ -123,25 +129,23 @@ def _strip(
     if band.high is None:
         return
     low, high = band.low or 0.0, band.high
-    third = _STRIP / 3
+    start = _STRIP / 3 if low else 0.0
+    end = _STRIP * 2 / 3
     wide = (high - low) or 1.0
-    under = min(low, wide) or 1.0  # nutrients end at zero, other values do not
+    under = min(low, wide) or 1.0  # a nutrient ends at zero, other values do not
 
     def at(value: float) -> float:
-        if value < low:
-            return max(third * (1 - (low - value) / under), 0.0)
         if math.isinf(value):
             return _STRIP
-        return min(third * (1 + (value - low) / wide), _STRIP)
+        if value < low:
+            return max(start * (1 - (low - value) / under), 0.0)
+        return min(start + (end - start) * (value - low) / wide, _STRIP)
 
-    start = third if low else 0.0
-    end = 2 * third
-    left, right = (at(value) if low else max(at(value) - third, 0.0) * 2 - 0.0
-                   if at(value) < end else at(value)
-                   for value in (measured.low, measured.high))
+    left, right = at(measured.low), at(measured.high)
+    left = min(left, _STRIP - 2)
     drawing.fill(x + start, y - 1.5, end - start, 8.5, 0.82)
     drawing.rule(x, y + 2.8, x + _STRIP, y + 2.8, 0.3)
-    drawing.fill(x + left, y + 0.9, max(right - left, 1.8), 3.8, 0)
+    drawing.fill(x + left, y + 0.9, max(right - left, 2.0), 3.8, 0)
 
 
 def notes(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Drawing]:
@@ -162,9 +166,7 @@ def notes(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Draw
             assumed.setdefault(method.class_key, []).append(finding.parameter)
     for class_key, names in assumed.items():
         yield from desk.paragraph(
-            desk.said(
-                say("sheet.assumed-method", names=tuple(names), method=class_key)
-            )
+            desk.said(say("sheet.assumed-method", names=tuple(names), method=class_key))
         )
 
 

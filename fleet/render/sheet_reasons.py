@@ -12,8 +12,9 @@ from fleet.render.sheet_base import Desk
 from fleet.render.sheet_readings import CHARTED, NARROW_WIDTH, notes, rows_of, table
 
 _GAP = 10.0
-_SMALL, _LARGE = (WIDTH - NARROW_WIDTH - _GAP, 68.0), ((WIDTH - _GAP) / 2, 92.0)
+_SMALL, _LARGE = (WIDTH - NARROW_WIDTH - _GAP, 63.0), ((WIDTH - _GAP) / 2, 92.0)
 _SIGN = 8.0  # letters of the charts' legend
+_SURE = 0.9  # from here a stage needs no reasons on paper
 _MOST_CAUSES, _MOST_BECAUSE = 4, 2
 
 
@@ -43,7 +44,8 @@ def readings(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
         if shown:
             yield _side_by_side(desk, shown)
         return
-    drawing.height = -min(low, _stacked(desk, drawing, shown))
+    low = min(low, _stacked(drawing, shown))
+    drawing.height = _legend(desk, drawing, low) - low if shown else -low
     yield drawing
     yield from notes(desk, rows, tested)
 
@@ -53,29 +55,32 @@ def _side_by_side(desk: Desk, shown: list[charts.Chart]) -> Drawing:
     wide, high = _LARGE
     for number, chart in enumerate(shown):
         charts.draw(drawing, chart, number * (wide + _GAP), -high - 4, wide, high)
-    y = -high - 6 - _SIGN
-    x = 0.0
-    for sign in _SIGNS:
-        x += _sign(desk, drawing, sign, x, y) + 14
-    drawing.height = 4 - y
+    drawing.height = high + 4 + _legend(desk, drawing, -high - 4)
     return drawing
 
 
-def _stacked(desk: Desk, drawing: Drawing, shown: list[charts.Chart]) -> float:
+def _stacked(drawing: Drawing, shown: list[charts.Chart]) -> float:
     """Draw the charts at the right of the table; return the lower end."""
-    if not shown:
-        return 0.0
     x, y = NARROW_WIDTH + _GAP, -2.0
     wide, high = _SMALL
     for chart in shown:
         charts.draw(drawing, chart, x, y - high, wide, high)
         y -= high + 3
-    for signs in (_SIGNS[:2], _SIGNS[2:]):
-        y -= _SIGN + 2
-        left = x
-        for sign in signs:
-            left += _sign(desk, drawing, sign, left, y) + 7
-    return y - 3
+    return y
+
+
+def _legend(desk: Desk, drawing: Drawing, y: float) -> float:
+    """Put what the charts' signs mean under them; return the height taken."""
+    high = _SIGN + 3
+    if not desk.document.shares("signs"):
+        kept = desk.document.drawing()
+        across = 0.0
+        for sign in _SIGNS:
+            across += _sign(desk, kept, sign, across, -_SIGN - 1) + 14
+        kept.height = high
+        desk.document.share("signs", kept)
+    drawing.shared.append(("signs", 0.0, y))
+    return high
 
 
 _SIGNS = ("reading", "unseen", "usual", "dose", "change")
@@ -83,21 +88,17 @@ _SIGNS = ("reading", "unseen", "usual", "dose", "change")
 
 def _sign(desk: Desk, drawing: Drawing, sign: str, x: float, y: float) -> float:
     """Draw one sign of the charts with its meaning; return the width taken."""
-    ops = drawing.ops
-    if sign == "reading":
-        ops.append(f"0.9 w {x + 2:.1f} {y - 1:.1f} m {x + 2:.1f} {y + 6.5:.1f} l S")
-        ops.append(f"1 J 3.6 w {x + 2:.1f} {y + 2.8:.1f} m 0 0 l S 0 J".replace(
-            "0 0 l", f"{x + 2:.1f} {y + 2.8:.1f} l"))
-    elif sign == "unseen":
+    if sign == "unseen":
         drawing.box(x, y - 1, 3.6, 7, 0.7)
     elif sign == "usual":
         drawing.fill(x, y - 0.5, 6, 6.5, 0.86)
-    elif sign == "dose":
-        ops.append(f"{x:.1f} {y + 6:.1f} m {x + 5:.1f} {y + 6:.1f} l "
-                   f"{x + 2.5:.1f} {y:.1f} l f")
     else:
-        ops.append(f"0.7 w {x + 2.4:.1f} {y + 6:.1f} m {x + 4.8:.1f} {y + 3:.1f} l "
-                   f"{x + 2.4:.1f} {y:.1f} l {x:.1f} {y + 3:.1f} l s")
+        paths = {
+            "reading": "0.9 w 2 -1 m 2 6.5 l S 1 J 3.6 w 2 2.8 m 2 2.8 l S",
+            "dose": "0 6 m 5 6 l 2.5 0 l f",
+            "change": "0.7 w 2.4 6 m 4.8 3 l 2.4 0 l 0 3 l s",
+        }
+        drawing.ops.append(f"q 1 0 0 1 {x:.1f} {y:.1f} cm {paths[sign]} Q")
     text = desk.label(f"sign-{sign}")
     drawing.text(x + 8, y, text, _SIGN)
     return 8 + desk.document.type.label_width(text) * _SIGN
@@ -109,7 +110,7 @@ def meaning(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     paragraphs = [
         ("", tank.plan.meaning),
         ("last-work", tuple(e.verdict for e in found.effects if e.verdict)),
-        ("why-stage", stage.because[:_MOST_BECAUSE]),
+        ("why-stage", stage.because[:_MOST_BECAUSE] if stage.sure < _SURE else ()),
         ("unknown", (*found.missing, *stage.missing)),
     ]
     said = [_together(desk, label, sentences) for label, sentences in paragraphs]
@@ -125,9 +126,9 @@ def meaning(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
 
 def _together(desk: Desk, label: str, sentences: tuple[Sentence, ...]) -> Line:
     if not sentences:
-        return []
-    head = desk.raw(desk.label(label), bold=True) if label else []
-    return head + [word for sentence in sentences for word in desk.said(sentence)]
+        return ()
+    head = desk.raw(desk.label(label), bold=True) if label else ()
+    return sum(map(desk.said, sentences), head)
 
 
 def _causes(desk: Desk, tank: TankReport) -> Iterator[Drawing]:

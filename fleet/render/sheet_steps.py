@@ -3,128 +3,157 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import date, timedelta
 
-from fleet.records import Action, TankReport
+from fleet.records import Action, Finding, Sentence, TankReport
 from fleet.render.expected import likely
-from fleet.render.pdf_page import BOX, WIDTH, WRITE_HIGH, WRITE_WIDE, Drawing
+from fleet.render.pdf_page import BOX, INK, WIDTH, WRITE_HIGH, WRITE_WIDE, Drawing
 from fleet.render.pdf_text import Line
-from fleet.render.sheet_base import FINE, TEXT_X, Desk
+from fleet.render.sheet_base import TEXT_X, Desk
 
-_WHEN_WIDTH = 84.0
+_WHEN_WIDTH = 74.0
 _STEP_WIDTH = WIDTH - TEXT_X - _WHEN_WIDTH
-_DAY_WIDTH, _DAYS_A_ROW, _MOST_DAYS = 78.0, 6, 18
+_BOX_X = 19.0
+_DAY_WIDTH, _DAYS_A_ROW, _MOST_DAYS = 77.0, 6, 18
 _NOT_TICKED = ("wait", "hold off")
 
 
 def steps(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     """Yield what to do, in order; a caution stands before the step it concerns."""
-    if not tank.plan.actions:
+    actions = tank.plan.actions
+    if not actions:
         return
-    yield desk.heading(desk.label("to-do"))
-    warned: set[str] = set()
-    for number, action in enumerate(tank.plan.actions, start=1):
-        cautions = [
-            caution
-            for caution in action.cautions
-            if desk.wording.markup(caution) not in warned
-        ]
-        warned.update(desk.wording.markup(caution) for caution in cautions)
-        if cautions:
-            words = [word for caution in cautions for word in desk.said(caution)]
+    yield desk.heading(desk.label("to-do"), strong=True)
+    said: set[str] = set()  # no caution and no recipe comes twice on a sheet
+    asked = _not_done(desk, tank)
+    for number, action in enumerate(actions, start=1):
+        words = tuple(
+            word
+            for caution in _cautions(actions[number - 1 :])
+            for word in _once(desk, caution, said)
+        )
+        if words:
             yield _caution(desk, words)
-        yield _step(desk, number, action)
+        yield _step(desk, number, action, said, action.id in asked)
+
+
+def _cautions(actions: tuple[Action, ...]) -> Iterator[Sentence]:
+    """Yield the cautions of the first action and of those like it just after."""
+    for action in actions:
+        if action.kind != actions[0].kind:
+            return
+        yield from action.cautions
+
+
+def _once(desk: Desk, sentence: Sentence, said: set[str]) -> Line:
+    markup = desk.wording.markup(sentence)
+    if markup in said:
+        return ()
+    said.add(markup)
+    return desk.document.type.words(markup)
+
+
+def _not_done(desk: Desk, tank: TankReport) -> tuple[str, ...]:
+    for change in desk.report.changes:
+        if change.tank == tank.tank.id:
+            return change.not_done
+    return ()
 
 
 def _caution(desk: Desk, words: Line) -> Drawing:
-    """Return a framed warning, kept with the step after it."""
+    """Return a warning on a grey ground, kept with the step after it."""
     size, lead = desk.sizes.body, desk.sizes.body_lead
     drawing = desk.document.drawing(joined=True)
     label = desk.raw(desk.label("take-care"), bold=True)
     lines = desk.wrap(label + words, WIDTH - TEXT_X - 14, size)
-    high = lead * len(lines) + 7
-    drawing.fill(TEXT_X, -high - 2, WIDTH - TEXT_X, high, 0.92)
-    drawing.fill(TEXT_X, -high - 2, 3, high, 0)
-    drawing.lines(TEXT_X + 9, -5, lines, size, lead)
-    drawing.height = high + 5
+    high = lead * len(lines) + 6
+    drawing.fill(TEXT_X, -high - 1, WIDTH - TEXT_X, high, 0.92)
+    drawing.fill(TEXT_X, -high - 1, 3, high, 0)
+    drawing.lines(TEXT_X + 9, -4, lines, size, lead)
+    drawing.height = high + 4
     return drawing
 
 
-def _step(desk: Desk, number: int, action: Action) -> Drawing:
+def _step(
+    desk: Desk, number: int, action: Action, said: set[str], asked: bool
+) -> Drawing:
     sizes = desk.sizes
     drawing = desk.document.drawing()
-    drawing.text(0, -sizes.action - 1, str(number), sizes.action, bold=True)
+    drawing.text_right(15, -sizes.action - 1, str(number), sizes.action, bold=True)
     if action.kind in _NOT_TICKED:
-        for x in (21.0, 28.0):
+        for x in (_BOX_X + 3.5, _BOX_X + 10.5):
             drawing.fill(x, -BOX, 3.5, BOX - 3, 0)
     else:
-        drawing.tick_box(17, -1)
+        drawing.tick_box(_BOX_X, -1)
     _when(desk, drawing, action)
-    what = desk.said(action.what)
-    lines = desk.wrap(what, _STEP_WIDTH, sizes.action)
-    y = drawing.lines(TEXT_X, -0.5, lines, sizes.action, sizes.action_lead)
+    what = desk.wrap(desk.said(action.what), _STEP_WIDTH, sizes.action)
+    y = drawing.lines(TEXT_X, -0.5, what, sizes.action, sizes.action_lead)
     facts = _facts(desk, action, desk.wording.plain(action.what))
+    if asked:
+        facts = desk.raw(desk.label("asked-before"), bold=True) + facts
+    why = desk.said(action.why)
+    if facts and not sizes.wide:
+        facts, why = facts + desk.raw("·") + why, ()
     if facts:
-        rows = desk.wrap(facts, WIDTH - TEXT_X, sizes.body + 0.5)
-        y = drawing.lines(TEXT_X, y - 1, rows, sizes.body + 0.5, sizes.body_lead)
+        rows = desk.wrap(facts, WIDTH - TEXT_X, sizes.body)
+        y = drawing.lines(TEXT_X, y - 0.5, rows, sizes.body, sizes.body_lead)
     if action.kind == "dose" and action.days and action.days > 1:
         y = _days(desk, drawing, action, y - 2)
-    for label, sentence in (
-        ("", action.why),
-        ("stop-if", action.stop_if),
-        ("stock", action.stock),
+    stock = () if action.stock is None else _once(desk, action.stock, said)
+    for label, words in (
+        ("", why),
+        ("stop-if", desk.said(action.stop_if) if action.stop_if else ()),
+        ("stock", stock),
     ):
-        if sentence is not None:
-            head = desk.raw(desk.label(label), bold=True) if label else []
-            words = head + desk.said(sentence)
-            rows = desk.wrap(words, WIDTH - TEXT_X, sizes.body)
+        if words:
+            head = desk.raw(desk.label(label), bold=True) if label else ()
+            rows = desk.wrap(head + words, WIDTH - TEXT_X, sizes.body)
             y = drawing.lines(TEXT_X, y - 0.5, rows, sizes.body, sizes.body_lead)
-    drawing.height = max(-y, BOX + 3) + sizes.gap * 0.7
+    drawing.height = max(-y, BOX + 3) + sizes.gap * 0.6
     return drawing
 
 
 def _when(desk: Desk, drawing: Drawing, action: Action) -> None:
     """Write the day at the right edge, and until when it holds."""
-    size = desk.sizes.body
-    words = desk.raw(desk.when(action.when), bold=True)
-    drawing.right(WIDTH, -desk.sizes.action, words, size)
+    size, y = desk.sizes.body, -desk.sizes.action
+    shown = desk.display.short_day(action.when)
+    today = action.when == desk.report.as_of
+    first = desk.label("today") if today else shown
+    drawing.text_right(WIDTH, y, first, size + 1, bold=True)
     if action.until is not None:
         text = f"{desk.label('until')} {desk.display.short_day(action.until)}"
-        drawing.right(WIDTH, -desk.sizes.action - size - 2, desk.raw(text), size)
+        drawing.text_right(WIDTH, y - size - 2, text, size - 1)
 
 
 def _facts(desk: Desk, action: Action, said: str) -> Line:
-    """Return the amounts of the record that the sentence has not said already."""
+    """Return the amounts of the record, but for those the sentence has said."""
     display = desk.display
-    wanted: list[tuple[str, str]] = []
-    for label, value, shown in (
-        ("each-day", action.per_day_ml, display.millilitres),
-        ("each-day", action.per_day_g, display.grams),
+    several = bool(action.days and action.days > 1)
+    groups = (
+        ("each-day", action.per_day_ml if several else None, display.millilitres),
+        ("each-day", action.per_day_g if several else None, display.grams),
         ("in-all", action.amount_ml, display.millilitres),
         ("in-all", action.amount_g, display.grams),
-        ("of-stock", action.stock_g_per_l, _strength(desk)),
+        ("of-stock", action.stock_g_per_l, desk.strength),
         ("change", action.water_change_l, display.litres),
         ("of-water", action.water_change_share, display.share),
-    ):
-        if value is not None and shown(value) not in said:
-            wanted.append((label, shown(value)))
+    )
+    # A volume of stock and the salt in it are one amount: always side by side.
+    facts: dict[str, list[str]] = {}
+    for label, value, shown in groups:
+        if value is not None:
+            facts.setdefault(label, []).append(shown(value))
+    words: Line = ()
+    for label, amounts in facts.items():
+        if all(amount in said for amount in amounts):
+            continue
+        words += desk.raw(("· " if words else "") + desk.label(label))
+        words += desk.raw(" = ".join(amounts), bold=True)
     for parameter, rise in action.expected:
         name = desk.label(parameter, "parameter")
-        wanted.append(("expect", f"{name} {display.change(rise, parameter)}"))
-    words: Line = []
-    before = ""
-    for label, text in wanted:
-        if label == before:
-            words += desk.raw(f"= {text}", bold=True)
-        else:
-            words += desk.raw(("· " if words else "") + desk.label(label))
-            words += desk.raw(text, bold=True)
-        before = label
+        words += desk.raw(("· " if words else "") + desk.label("expect"))
+        words += desk.raw(f"{name} {display.change(rise, parameter)}", bold=True)
     return words
-
-
-def _strength(desk: Desk):  # type: ignore[no-untyped-def]
-    return lambda strength: f"{desk.display.significant(strength)} g/L"
 
 
 def _days(desk: Desk, drawing: Drawing, action: Action, top: float) -> float:
@@ -157,57 +186,69 @@ def leave_alone(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
 
 
 def retests(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
-    """Yield the boxes to write the next readings in."""
-    if not tank.plan.retests:
-        return
-    yield desk.heading(desk.label("again"), desk.label("again-note"))
-    size = desk.sizes.body
-    methods = {
+    """Yield the boxes to write the next readings in, and the line to sign."""
+    if tank.plan.retests:
+        yield desk.heading(desk.label("again"), desk.label("again-note"))
+    asked = {
         action.parameter: action.method_class
         for action in tank.plan.actions
         if action.method_class
     }
     for parameter, day in tank.plan.retests:
-        drawing = desk.document.drawing()
-        y = -WRITE_HIGH / 2 - size * 0.35
-        cut = desk.document.type.cut
-        name = desk.raw(desk.label(parameter, "parameter"), bold=True)
-        drawing.line(0, y, cut(name, 88, size), size)
-        drawing.line(92, y, desk.raw(desk.when(day)), size)
-        finding = tank.findings.of(parameter)
-        method = methods.get(parameter, "")
-        if not method and finding is not None:
-            method = finding.better_method or (
-                finding.latest.method.class_key if finding.latest else ""
-            )
-        rows = desk.wrap(desk.raw(desk.label(method, "method")), 126, size)[:2]
-        drawing.lines(182, y + 0.77 * 12 + 6 * (len(rows) - 1), rows, size, 12)
-        ends = likely(finding, tank.plan.actions, day) if finding is not None else None
-        if ends is not None:
-            text = desk.display.span(ends, parameter)
-            rows = desk.wrap(
-                desk.raw(desk.label("likely")) + desk.raw(text), 92, size - 0.5
-            )
-            drawing.lines(
-                312, y + 0.77 * 12 + 6 * (len(rows) - 1), rows, size - 0.5, 12
-            )
-        drawing.box(WIDTH - 30 - WRITE_WIDE, -WRITE_HIGH, WRITE_WIDE, WRITE_HIGH, 1)
-        drawing.text(WIDTH - 27, y, desk.display.unit(parameter), size)
-        drawing.height = WRITE_HIGH + 2.5
-        yield drawing
+        yield _retest(desk, tank, parameter, day, asked.get(parameter, ""))
+    yield _sign_off(desk)
 
 
-def sign_off(desk: Desk) -> Drawing:
-    """Return the line to sign, and who to ask."""
+def _retest(
+    desk: Desk, tank: TankReport, parameter: str, day: date, method: str
+) -> Drawing:
     drawing = desk.document.drawing()
     size = desk.sizes.body
-    x = 0.0
-    for label, wide in (("done-by", 130.0), ("on", 90.0), ("checked-by", 120.0)):
-        text = desk.label(label)
-        start = x + desk.document.type.label_width(text) * size + 4
-        drawing.text(x, -18, text, size)
-        drawing.rule(start, -20, x + wide + 40, -20, 0.7)
-        x += wide + 50
-    drawing.text(0, -33, desk.label("advice"), FINE)
-    drawing.height = 38
+    y = -WRITE_HIGH / 2 - size * 0.35
+    finding = tank.findings.of(parameter)
+    if not method:
+        method = usual_method(finding)
+    name = desk.label(parameter, "parameter").partition(" (")[0]
+    drawing.line(0, y, desk.raw(name, bold=True), size)
+    drawing.text(_AGAIN[0], y, desk.display.short_day(day), size)
+    room = _AGAIN[2] - _AGAIN[1] - 6
+    rows = desk.wrap(desk.raw(desk.label(method, "method")), room, size)[:2]
+    drawing.lines(_AGAIN[1], y + 9.4 + 6 * (len(rows) - 1), rows, size, 12)
+    ends = likely(finding, tank.plan.actions, day) if finding is not None else None
+    if ends is not None:
+        span = desk.display.span(ends, parameter)
+        shown = span.removesuffix(desk.display.unit(parameter)).rstrip()
+        drawing.text(_AGAIN[2], y, f"{desk.label('likely')} {shown}", size)
+    drawing.box(_AGAIN[3], -WRITE_HIGH, WRITE_WIDE, WRITE_HIGH, INK)
+    drawing.text(_AGAIN[3] + WRITE_WIDE + 4, y, desk.display.unit(parameter), size)
+    drawing.height = WRITE_HIGH + 2
+    return drawing
+
+
+_AGAIN = (80.0, 142.0, 290.0, WIDTH - WRITE_WIDE - 31)  # left edges after the name
+
+
+def usual_method(finding: Finding | None) -> str:
+    """Return the class of method to test with: one that can tell, else as before."""
+    if finding is None or finding.latest is None:
+        return finding.better_method if finding is not None else ""
+    return finding.better_method or finding.latest.method.class_key
+
+
+def _sign_off(desk: Desk) -> Drawing:
+    """Return the line to sign on."""
+    if not desk.document.shares("sign-off"):
+        kept = desk.document.drawing()
+        x, size = 0.0, 11.0
+        for label, end in (("done-by", 200.0), ("on", 310.0), ("checked-by", WIDTH)):
+            text = desk.label(label)
+            kept.text(x, -20, text, size)
+            start = x + desk.document.type.label_width(text) * size + 4
+            kept.rule(start, -22, end, -22, 0.7)
+            x = end + 10
+        kept.height = 26
+        desk.document.share("sign-off", kept)
+    drawing = desk.document.drawing()
+    drawing.shared.append(("sign-off", 0.0, 0.0))
+    drawing.height = 26
     return drawing
