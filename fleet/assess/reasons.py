@@ -1,0 +1,145 @@
+"""Why a parameter cannot be told or is not judged, and which method could tell."""
+
+from __future__ import annotations
+
+import math
+
+from fleet.assess.bands import as_read_by
+from fleet.assess.judging import chance_of, verdict_of
+from fleet.records import (
+    Band,
+    Measurement,
+    Method,
+    Sentence,
+    Settings,
+    Stage,
+    Tank,
+    say,
+)
+from fleet.reference import MethodClass, Reference
+from fleet.science.resolution import Chance, uncertainty_from_limits
+
+
+def why_cannot_tell(
+    measured: Measurement, band: Band, chance: Chance, better: str
+) -> Sentence:
+    """Return what a result leaves open, in plain words."""
+    method = measured.method
+    facts = {
+        "parameter": measured.parameter,
+        "written": measured.written,
+        "kind": method.kind,
+        "assumed": method.assumed,
+        "ends": (measured.low, measured.high),
+    }
+    if method.kind == "total":
+        return say("verdicts.total-only", **facts)
+    if measured.upper_limit_only:
+        return say("verdicts.beside-nitrite", **facts)
+    if measured.registers is False:
+        return say("verdicts.less-than-only", **facts, better=better)
+    if math.isinf(measured.high):
+        return say("verdicts.more-than-only", **facts)
+    if measured.registers is None:
+        return say("verdicts.barely-seen", **facts, better=better)
+    edge = band.low if chance.under >= chance.over else band.high
+    return say("verdicts.both-sides", **facts, edge=edge)
+
+
+def why_no_band(parameter: str, tank: Tank, stage: Stage) -> Sentence:
+    """Return why nothing says what is right for a parameter of this tank."""
+    if not tank.livestock:
+        return say("verdicts.livestock-not-known", parameter=parameter)
+    return say(
+        "verdicts.no-band",
+        parameter=parameter,
+        livestock=tank.livestock,
+        stage=stage.name,
+    )
+
+
+def why_stale(measured: Measurement, days: int, settings: Settings) -> Sentence:
+    """Return that a value is too old to be judged as today's."""
+    return say(
+        "verdicts.stale",
+        parameter=measured.parameter,
+        written=measured.written,
+        on=measured.taken_on,
+        days=days,
+        round_days=settings.round_days,
+    )
+
+
+def better_method_for(
+    measured: Measurement, band: Band, needed: float, reference: Reference
+) -> str:
+    """Return the cheapest class of method that could have told, "" if none.
+
+    Each class is tried on the same water: what it would read where the result in
+    hand saw nothing, or the same value, with its own interval. For a value that
+    registers, only just beside an edge, nobody need send water to a laboratory.
+    """
+    if measured.upper_limit_only and measured.method.kind != "total":
+        return ""  # no method of its kind tells until the nitrite is gone
+    for known in reference.methods.values():
+        if known.measures != measured.parameter or known.kind == "total":
+            continue
+        if known.key == measured.method.class_key or not _finer(known, measured.method):
+            continue
+        if known.kind == "laboratory" and measured.registers:
+            continue
+        tried = _read_by(known, measured)
+        chance = chance_of(tried, as_read_by(band, tried.method, reference), reference)
+        if verdict_of(chance, needed, upper_limit_only=False) != "cannot tell":
+            return known.key
+    return ""
+
+
+def _finer(known: MethodClass, method: Method) -> bool:
+    """Say whether a class tells more than the method in hand in any way."""
+    if method.kind == "total":
+        return True
+    for finer, given in (
+        (known.lowest, method.lowest),
+        (known.accuracy, method.accuracy),
+        (known.step, method.step),
+    ):
+        if finer is not None and (given is None or finer < given):
+            return True
+    return False
+
+
+def _read_by(known: MethodClass, measured: Measurement) -> Measurement:
+    """Return what a class of method would say of the same water."""
+    method = Method(
+        known.key,
+        measured.parameter,
+        known.kind,
+        known.lowest,
+        known.step,
+        known.accuracy,
+        known.accuracy_share,
+        known.highest,
+    )
+    value, lowest = measured.value, known.lowest or 0.0
+    if value is None and math.isinf(measured.high):
+        value = measured.low
+    if value is None or measured.registers is not True or value < lowest:
+        return measured._replace(
+            value=None, low=0.0, high=lowest, spread=0.0, shape="even",
+            registers=False, method=method, upper_limit_only=False,
+        )  # fmt: skip
+    share = (known.accuracy_share or 0.0) * abs(value)
+    by_eye = known.kind in ("card", "drops")
+    half = (known.accuracy or 0.0) + share
+    if by_eye:
+        half = max((known.step or 0.0) / 2, known.accuracy or 0.0, share)
+    return measured._replace(
+        value=value,
+        low=value - half if measured.low < 0 else max(value - half, 0.0),
+        high=value + half,
+        spread=0.0 if by_eye else uncertainty_from_limits(half),
+        shape="even" if by_eye else "normal",
+        method=method,
+        upper_limit_only=False,
+    )

@@ -1,0 +1,168 @@
+"""A parameter's own drift: logged work taken out, and when it reaches a band's edge."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from fleet.assess.evidence import best
+from fleet.assess.log_steps import NUTRIENTS
+from fleet.assess.logged import change_share, change_water, dose_of, nutrient_rises
+from fleet.records import (
+    Band,
+    Crossing,
+    Measurement,
+    Settings,
+    ShelfItem,
+    Tank,
+    Trend,
+    Work,
+)
+from fleet.reference import Reference
+from fleet.science import censored
+from fleet.science.dilution import after_changes
+
+FEWEST = 3  # visits that make a slope
+
+
+def drift_of(
+    results: Sequence[Measurement],
+    tank: Tank,
+    work: Sequence[Work],
+    settings: Settings,
+    reference: Reference,
+    as_of: date,
+    shelf: tuple[ShelfItem, ...] = (),
+) -> Trend | None:
+    """Return the slope of one parameter's believed results, oldest first.
+
+    None for fewer than three visits, or where none of them registers. With three
+    visits there is a slope but no limit to it: its low and high are infinite.
+    """
+    since = as_of - timedelta(weeks=reference.limit("trend-weeks"))
+    most = int(reference.limit("trend-visits"))
+    seen = [m for m in results if since <= m.taken_on <= as_of][-most:]
+    if len(seen) < FEWEST or all(m.registers is False for m in seen):
+        return None
+    added = None
+    if seen[0].parameter in NUTRIENTS and work:
+        added = _added(seen, tank, work, settings, reference, shelf)
+    start = seen[0].taken_on.toordinal()
+    days = [m.taken_on.toordinal() - start for m in seen]
+    ends = [_ends(m) for m in seen]
+    slope = censored.censored_slope(
+        days, [low for low, _ in ends], [high for _, high in ends], added
+    )
+    if slope is None:
+        return None
+    return Trend(
+        per_week=7 * slope.per_day,
+        low=7 * slope.low,
+        high=7 * slope.high,
+        visits=len(set(days)),
+        since=seen[0].taken_on,
+        corrected_for_work=added is not None and any(added),
+    )
+
+
+def _ends(measured: Measurement) -> tuple[float, float]:
+    """Return what a slope may take a result for.
+
+    Its method's error is mostly the same from visit to visit, so an instrument's
+    result is as wide as its smallest step, not as its plus-or-minus.
+    """
+    if measured.shape == "normal" and measured.value is not None:
+        half = (measured.method.step or 0.0) / 2
+        return measured.value - half, measured.value + half
+    return measured.low, measured.high
+
+
+def _added(
+    seen: Sequence[Measurement],
+    tank: Tank,
+    work: Sequence[Work],
+    settings: Settings,
+    reference: Reference,
+    shelf: tuple[ShelfItem, ...],
+) -> list[float]:
+    """Return what logged doses and water changes had added by each visit.
+
+    A visit tests before it acts: work of its day counts from the next visit on. What
+    a change took out depends on the level then, taken from the last result.
+    """
+    parameter = seen[0].parameter
+    fill = change_water(settings, parameter)
+    first, last = seen[0].taken_on, seen[-1].taken_on
+    rows = [w for w in work if first <= w.on < last]
+    added: list[float] = []
+    total, place, level = 0.0, 0, best(seen[0])
+    for visit in seen:
+        while place < len(rows) and rows[place].on < visit.taken_on:
+            step = _step(rows[place], parameter, level, fill, tank, reference, shelf)
+            total += step
+            level += step
+            place += 1
+        added.append(total)
+        level = best(visit)
+    return added
+
+
+def _step(
+    done: Work,
+    parameter: str,
+    level: float,
+    fill: float,
+    tank: Tank,
+    reference: Reference,
+    shelf: tuple[ShelfItem, ...],
+) -> float:
+    if done.work == "water change":
+        share = change_share(done, tank)
+        return 0.0 if share is None else after_changes(level, share, fill) - level
+    if done.work == "dose":
+        rises = dict(nutrient_rises(dose_of(done, tank, shelf, reference)))
+        return rises.get(parameter, 0.0)
+    return 0.0
+
+
+def crossing_of(
+    latest: Measurement,
+    trend: Trend | None,
+    band: Band | None,
+    reference: Reference,
+    as_of: date,
+) -> Crossing | None:
+    """Return when a drift reaches the edge it heads for; None where it may not.
+
+    Only a slope whose 90 % interval leaves out zero is carried on, and no further
+    than a quarter of a year.
+    """
+    if trend is None or band is None or latest.value is None:
+        return None
+    falling = trend.high < 0
+    if not falling and trend.low <= 0:
+        return None
+    edge = band.low if falling else band.high
+    if edge is None or (falling and edge <= 0):
+        return None
+    slope = censored.Slope(trend.per_week / 7, trend.low / 7, trend.high / 7)
+    reached = censored.crossing(0.0, latest.value, slope, edge)
+    if reached is None:
+        return None
+    today = (as_of - latest.taken_on).days
+    horizon = today + 7 * reference.limit("trend-horizon-weeks")
+    if reached.expected > horizon:
+        return None
+    return Crossing(
+        bound="low" if falling else "high",
+        on=_day(latest.taken_on, max(reached.expected, today)),
+        earliest=_day(latest.taken_on, max(reached.earliest, today)),
+        latest=None
+        if reached.latest > horizon
+        else _day(latest.taken_on, max(reached.latest, today)),
+    )
+
+
+def _day(start: date, days: float) -> date:
+    return start + timedelta(days=math.floor(days))

@@ -1,0 +1,275 @@
+"""What can be said about each parameter of one tank, and no more than that."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Literal, NamedTuple
+
+from fleet.assess.bands import as_read_by, bands_for
+from fleet.assess.judging import (
+    UNKNOWN,
+    beyond_second_limit,
+    chance_of,
+    verdict_of,
+)
+from fleet.assess.reasons import (
+    better_method_for,
+    why_cannot_tell,
+    why_no_band,
+    why_stale,
+)
+from fleet.assess.trends import crossing_of, drift_of
+from fleet.records import (
+    Band,
+    Finding,
+    Measured,
+    Measurement,
+    Sentence,
+    Settings,
+    ShelfItem,
+    Stage,
+    Tank,
+    VerdictWord,
+    Work,
+    say,
+)
+from fleet.reference import Reference
+from fleet.science.resolution import Chance
+
+FREE_AMMONIA = "free_ammonia"
+
+
+class _Case(NamedTuple):
+    """What judging one tank takes."""
+
+    tank: Tank
+    stage: Stage
+    work: tuple[Work, ...]
+    shelf: tuple[ShelfItem, ...]
+    settings: Settings
+    reference: Reference
+    as_of: date
+    needed: float  # chance a verdict needs
+    stale_after: float  # days
+
+
+class _Judged(NamedTuple):
+    """A verdict with its chances and, where it needs one, its reason."""
+
+    verdict: VerdictWord
+    chance: Chance
+    why: Sentence | None
+    better_method: str = ""
+
+
+def findings_of(
+    tank: Tank,
+    stage: Stage,
+    measured: Measured,
+    work: Sequence[Work],
+    bands: Sequence[Band],
+    settings: Settings,
+    reference: Reference,
+    as_of: date,
+    shelf: tuple[ShelfItem, ...] = (),
+) -> tuple[Finding, ...]:
+    """Return one finding a parameter, in the order of parameters.toml.
+
+    Free ammonia follows ammonia. Nitrate and phosphate always have a finding; other
+    parameters only where they were ever tested. ``bands`` are the workbook's own, in
+    kept units (``normalise.units.kept_bands``).
+    """
+    needed = settings.chance_needed
+    case = _Case(
+        tank=tank,
+        stage=stage,
+        work=tuple(w for w in work if w.on <= as_of),
+        shelf=shelf,
+        settings=settings,
+        reference=reference,
+        as_of=as_of,
+        needed=reference.limit("chance-needed") if needed is None else needed,
+        stale_after=reference.limit("stale-rounds") * settings.round_days,
+    )
+    series: dict[str, list[Measurement]] = {}
+    for result in measured.measurements:
+        series.setdefault(result.parameter, []).append(result)
+    chosen = bands_for(tank, stage.name, bands, reference)
+    findings = []
+    for parameter in _in_order(reference):
+        known = reference.parameters.get(parameter)
+        if parameter in series or (known is not None and known.nutrient):
+            history = tuple(series.get(parameter, ()))
+            findings.append(_finding(parameter, history, chosen.get(parameter), case))
+    return tuple(findings)
+
+
+def _in_order(reference: Reference) -> Iterable[str]:
+    for parameter in reference.parameters:
+        yield parameter
+        if parameter == "ammonia":
+            yield FREE_AMMONIA
+
+
+def _finding(
+    parameter: str, history: tuple[Measurement, ...], band: Band | None, case: _Case
+) -> Finding:
+    believed = [m for m in history if m.doubt is None and m.taken_on <= case.as_of]
+    own = [m for m in believed if m.method.kind != "total"]
+    latest = _latest(believed, own, case)
+    place = history.index(latest) if latest is not None else -1
+    doubted = tuple(m for m in history[place + 1 :] if m.doubt is not None)
+    age = (case.as_of - latest.taken_on).days if latest is not None else None
+    stale = age is not None and age > case.stale_after
+    if band is not None:
+        band = as_read_by(band, latest.method if latest else None, case.reference)
+    judged = _judge(parameter, latest, stale, age, doubted, band, case)
+    trend = None
+    if parameter != FREE_AMMONIA and len(own) > 1:
+        trend = drift_of(
+            own, case.tank, case.work, case.settings, case.reference, case.as_of,
+            case.shelf,
+        )  # fmt: skip
+    crossing = None
+    second: Literal["", "low", "high"] = ""
+    if latest is not None and judged.verdict != "not judged" and band is not None:
+        crossing = crossing_of(latest, trend, band, case.reference, case.as_of)
+        second = beyond_second_limit(latest, band)
+    zeros = _flat_zeros(parameter, own, case.reference)
+    flat = bool(zeros) and own[-1] is latest and not stale
+    return Finding(
+        parameter=parameter,
+        verdict=judged.verdict,
+        why=judged.why,
+        latest=latest,
+        band=band,
+        under=judged.chance.under,
+        within=judged.chance.within,
+        over=judged.chance.over,
+        age_days=age,
+        stale=stale,
+        previous=_previous(believed, latest),
+        trend=trend,
+        crossing=crossing,
+        better_method=judged.better_method,
+        doubted=doubted,
+        history=history,
+        flat_zero=flat,
+        flat_zero_visits=zeros if flat else 0,
+        registered_before=any(m.registers for m in own if m is not latest),
+        second_limit=second,
+    )
+
+
+def _latest(
+    believed: Sequence[Measurement], own: Sequence[Measurement], case: _Case
+) -> Measurement | None:
+    """Return the newest believed result.
+
+    Total phosphorus stands in, as an upper limit, only where phosphate itself was
+    not tested of late.
+    """
+    newest = believed[-1] if believed else None
+    if newest is None or not own or own[-1] is newest:
+        return newest
+    days = (case.as_of - own[-1].taken_on).days
+    return own[-1] if days <= case.stale_after else newest
+
+
+def _previous(
+    believed: Sequence[Measurement], latest: Measurement | None
+) -> Measurement | None:
+    """Return the believed result of the same kind before the latest."""
+    if latest is None:
+        return None
+    total = latest.method.kind == "total"
+    before = None
+    for result in believed:
+        if result is latest:
+            return before
+        if (result.method.kind == "total") == total:
+            before = result
+    return before
+
+
+def _flat_zeros(
+    parameter: str, own: Sequence[Measurement], reference: Reference
+) -> int:
+    """Return how many visits in a row, up to now, read nothing by an able method."""
+    limit = reference.limits.get(f"{parameter}-can-tell")
+    if limit is None:
+        return 0
+    days = set()
+    for result in reversed(own):
+        lowest = result.method.lowest
+        able = lowest is not None and lowest <= limit.value >= result.high
+        if result.registers is not False or not able:
+            break
+        days.add(result.taken_on)
+    return len(days)
+
+
+# ----------------------------------------------------------------------- judging
+
+
+def _judge(
+    parameter: str,
+    latest: Measurement | None,
+    stale: bool,
+    age: int | None,
+    doubted: tuple[Measurement, ...],
+    band: Band | None,
+    case: _Case,
+) -> _Judged:
+    """Return the verdict, or why there is none; the first reason found counts."""
+    known = case.reference.parameters.get(parameter)
+    if case.stage.name == "cycling" and known is not None and known.nutrient:
+        return _not_judged(say("verdicts.while-cycling", parameter=parameter))
+    if latest is None:
+        if doubted:
+            return _not_judged(_only_doubted(parameter, doubted[-1]))
+        return _not_judged(say("verdicts.never-tested", parameter=parameter))
+    if stale:
+        why = why_stale(latest, age or 0, case.settings)
+        return _not_judged(_beside(why, doubted))
+    if band is None or (band.low is None and band.high is None):
+        why = why_no_band(parameter, case.tank, case.stage)
+        return _not_judged(_beside(why, doubted))
+    chance = chance_of(latest, band, case.reference)
+    verdict = verdict_of(chance, case.needed, latest.upper_limit_only)
+    if verdict != "cannot tell":
+        return _Judged(verdict, chance, _beside(latest.note, doubted))
+    better = better_method_for(latest, band, case.needed, case.reference)
+    why = _joined(why_cannot_tell(latest, band, chance, better), latest.note)
+    return _Judged(verdict, chance, _beside(why, doubted), better)
+
+
+def _not_judged(why: Sentence | None) -> _Judged:
+    return _Judged("not judged", UNKNOWN, why)
+
+
+def _only_doubted(parameter: str, newest: Measurement) -> Sentence:
+    assert newest.doubt is not None
+    return say("verdicts.only-doubted", parameter=parameter, doubt=newest.doubt.why)
+
+
+def _beside(why: Sentence | None, doubted: tuple[Measurement, ...]) -> Sentence | None:
+    """Return a reason, after word that a newer result was left out of it."""
+    if not doubted:
+        return why
+    newest = doubted[-1]
+    assert newest.doubt is not None
+    left_out = say(
+        "verdicts.judged-without",
+        parameter=newest.parameter,
+        on=newest.taken_on,
+        doubt=newest.doubt.why,
+    )
+    return _joined(left_out, why)
+
+
+def _joined(first: Sentence, second: Sentence | None) -> Sentence:
+    if second is None:
+        return first
+    return say("verdicts.both", first=first, second=second)
