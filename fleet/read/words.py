@@ -1,0 +1,150 @@
+"""The word lists of parameters.toml, ready for looking up what people write."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from functools import lru_cache
+
+from fleet.reference import Reference
+
+LONGEST_WORD = 200  # characters looked at; a cell may hold a megabyte
+_TO_U = str.maketrans({"μ": "u", "µ": "u"})
+_PER_LITRE = re.compile(r"l\s*[-−⁻]\s*[1¹]")
+_ZERO_WIDTH = {"Cf", "Cc", "Cs", "Co"}
+
+
+@lru_cache(maxsize=8192)
+def fold(text: str) -> str:
+    """Return ``text`` without case, spaces, punctuation and accents.
+
+    ``%``, ``‰`` and ``±`` are kept, for they carry the meaning of a header.
+    """
+    flat = unicodedata.normalize("NFKD", text[:LONGEST_WORD]).casefold()
+    flat = _PER_LITRE.sub("l", flat.translate(_TO_U))
+    return "".join(c for c in flat if c.isalnum() or c in "%‰±")
+
+
+@lru_cache(maxsize=8192)
+def tidy(text: str) -> str:
+    """Return ``text`` in one Unicode form, small letters, with single spaces."""
+    flat = unicodedata.normalize("NFKC", text[:LONGEST_WORD]).casefold()
+    return " ".join(visible(flat).split())
+
+
+def visible(text: str) -> str:
+    """Return ``text`` without characters that take no room, such as U+200B."""
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(
+        c for c in text if c in "\n\t" or unicodedata.category(c) not in _ZERO_WIDTH
+    )
+
+
+@lru_cache(maxsize=65536)
+def tank_key(text: str) -> str:
+    """Return what tank ids are compared by: NFKC, no case, no outer spaces."""
+    return tidy(text)
+
+
+class Words:
+    """Looks words up in the closed lists of ``parameters.toml``."""
+
+    def __init__(self, reference: Reference) -> None:
+        self.reference = reference
+        self._lists: dict[str, dict[str, str]] = {}
+        self._comparisons: list[tuple[str, str]] = []
+        self._phrases: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+
+    def spellings(self, name: str) -> dict[str, str]:
+        """Return every folded spelling of the list ``name`` with its word."""
+        found = self._lists.get(name)
+        if found is None:
+            entries = self.reference.vocabulary[name]
+            found = {fold(s): word for word, all_ in entries.items() for s in all_}
+            found |= {fold(word): word for word in entries}
+            found.pop("", None)
+            self._lists[name] = found
+        return found
+
+    def comparisons(self) -> list[tuple[str, str]]:
+        """Return what may stand before a number, the longest first, and its form."""
+        if not self._comparisons:
+            lists = self.reference.vocabulary["comparison"]
+            pairs = [(word, form) for form, words in lists.items() for word in words]
+            self._comparisons = sorted(pairs, key=lambda pair: -len(pair[0]))
+        return self._comparisons
+
+    def word(self, name: str, text: str) -> str | None:
+        """Return the word of the list ``name`` that ``text`` spells, or None."""
+        return self.spellings(name).get(fold(text))
+
+    def accepted(self, name: str) -> str:
+        """Return the words of the list ``name``, for a message."""
+        return ", ".join(self.reference.vocabulary[name])
+
+    def words_in(self, name: str, text: str) -> tuple[str, ...]:
+        """Return the words of the list ``name`` found in a longer remark, in order.
+
+        The longest spelling wins; a word after ``no`` or ``not`` does not count,
+        and neither do words too general to be picked out of a sentence.
+        """
+        tokens = [fold(t) for t in re.split(r"[^\w'’]+", tidy(text)) if fold(t)]
+        found: list[str] = []
+        at = 0
+        while at < len(tokens):
+            for phrase, word in self._phrases_of(name):
+                if tuple(tokens[at : at + len(phrase)]) == phrase:
+                    if not at or tokens[at - 1] not in _NEGATIONS:
+                        found.append(word)
+                    at += len(phrase)
+                    break
+            else:
+                at += 1
+        return tuple(dict.fromkeys(found))
+
+    def _phrases_of(self, name: str) -> list[tuple[tuple[str, ...], str]]:
+        phrases = self._phrases.get(name)
+        if phrases is None:
+            general = self.reference.vocabulary["whole-entry"].get(name, ())
+            phrases = [
+                (tuple(fold(part) for part in spelling.split()), word)
+                for word, spellings in self.reference.vocabulary[name].items()
+                for spelling in (word, *spellings)
+                if spelling not in general
+            ]
+            phrases.sort(key=lambda entry: -len(entry[0]))
+            self._phrases[name] = phrases
+        return phrases
+
+    def items(self, name: str, text: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Return the words of a list with commas, and the entries not known."""
+        known: list[str] = []
+        unknown: list[str] = []
+        for entry in split_list(text):
+            word = self.word(name, entry)
+            found = (word,) if word else self.words_in(name, entry)
+            known.extend(found)
+            if not found:
+                unknown.append(entry)
+        return tuple(dict.fromkeys(known)), tuple(unknown)
+
+
+_NEGATIONS = {"no", "not", "without", "never", "kein", "keine", "pas"}
+
+
+def split_list(text: str) -> list[str]:
+    """Return the entries of a list written with commas, semicolons or lines."""
+    return [part for part in (p.strip() for p in re.split(r"[,;/\n|+]", text)) if part]
+
+
+def nearest(text: str, known: Iterable[str]) -> str:
+    """Return advice that names what ``text`` may have meant."""
+    from difflib import get_close_matches
+
+    names = list(known)
+    near = get_close_matches(text[:LONGEST_WORD], names, n=3, cutoff=0.6)
+    if near:
+        return "Did you mean " + " or ".join(f"'{name}'" for name in near) + "?"
+    return ""
