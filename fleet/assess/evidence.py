@@ -37,19 +37,22 @@ def squeezed(text: str) -> str:
 def matched(text: str, words: Mapping[str, Iterable[str]]) -> str:
     """Return the key of ``words`` that ``text`` spells or, failing that, holds.
 
-    Of several spellings held in the text the longest wins, and only those of
-    four letters or more count: a short one may stand inside another word.
+    Of several spellings held in the text the longest wins. One under four letters
+    may stand inside another word, so it must be the first word by itself.
     """
     wanted = squeezed(text)
     if not wanted:
         return ""
-    held, length = "", 3
+    first = squeezed(text.split(maxsplit=1)[0])
+    held, length = "", 0
     for word, spellings in words.items():
         for spelling in (word, *spellings):
             known = squeezed(spelling)
             if known == wanted:
                 return word
-            if len(known) > length and known in wanted:
+            if len(known) > length and (
+                known in wanted if len(known) > 3 else known == first
+            ):
                 held, length = word, len(known)
     return held
 

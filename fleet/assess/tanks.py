@@ -39,12 +39,15 @@ def find(
     reference: Reference,
     as_of: date,
 ) -> Findings:
-    """Judge one tank as of a day; readings and work of later days are not used."""
+    """Judge one tank as of a day; readings and work of later days are not used.
+
+    ``bands`` are the workbook's own, in kept units.
+    """
     readings = tuple(r for r in readings if r.taken_on <= as_of)
     work = tuple(w for w in work if w.on <= as_of)
     stage = stage_of(tank, readings, measured, work, reference, as_of)
     findings = findings_of(
-        tank, stage, measured, work, bands, settings, reference, as_of
+        tank, stage, measured, work, bands, settings, reference, as_of, shelf
     )
     looks = last_looks(readings, as_of)
     tested = [
@@ -85,6 +88,8 @@ def _ratio(findings: tuple[Finding, ...]) -> float | None:
         if finding is None or finding.stale or latest is None:
             return None
         if not latest.registers or latest.upper_limit_only or best(latest) <= 0:
+            return None
+        if latest.method.kind == "total":
             return None
     assert nitrate and nitrate.latest and phosphate and phosphate.latest
     return molar_ratio(best(nitrate.latest), best(phosphate.latest))
