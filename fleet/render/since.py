@@ -1,0 +1,260 @@
+"""How each tank stands beside an earlier ``report.json``, and what was done since."""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from collections import Counter
+from collections.abc import Callable, Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any, Literal, NamedTuple
+
+from fleet.records import ATTENTION_ORDER, Report, TankChange, TankReport, Work
+from fleet.render.safe import for_terminal
+
+LARGEST = 500_000_000  # bytes; a report of 10 000 tanks is a tenth of it
+
+# Kind of action -> the works of the Work sheet that do it. What is not written
+# down there (waiting, holding off, looking) is neither done nor not done.
+_WORK = {
+    "dose": ("dose",),
+    "water change": ("water change",),
+    "take out": ("equipment out", "media out"),
+    "add life": ("livestock in",),
+    "seed": ("seeding",),
+    "feed": ("feed change",),
+}
+
+
+class Asked(NamedTuple):
+    """One action of the earlier report."""
+
+    id: str
+    kind: str
+    parameter: str
+    substance: str
+    when: date
+
+
+class Before(NamedTuple):
+    """One tank of the earlier report."""
+
+    tank: str
+    attention: str
+    asked: tuple[Asked, ...]
+    logged: tuple[tuple[str, str], ...]  # work and substance of the report's own day
+
+
+class Earlier(NamedTuple):
+    """What is needed of the earlier report; tanks by the key ids are compared by."""
+
+    as_of: date
+    tanks: dict[str, Before]
+
+
+def compare(
+    earlier: bytes | Path,
+    report: Report,
+    note: Callable[[str], None] | None = None,
+    *,
+    whole: bool = True,
+) -> tuple[date | None, tuple[TankChange, ...]]:
+    """Return the day of the earlier report, and how each tank changed since.
+
+    Parameters
+    ----------
+    earlier
+        A ``report.json``, or its content. Where it cannot be read, is no report or
+        is not earlier, nothing is returned and ``note`` is told in one line.
+    whole
+        False where ``report`` holds only some of its tanks, so that one which is
+        missing is not taken for gone.
+    """
+    name = earlier.name if isinstance(earlier, Path) else "report.json"
+    try:
+        before = read_earlier(earlier)
+        if before.as_of >= report.as_of:
+            raise ValueError(f"it is as of {before.as_of}, not before {report.as_of}")
+    except (OSError, ValueError) as err:
+        if note:
+            why = err.strerror if isinstance(err, OSError) else str(err)
+            note(f"{for_terminal(name)}: not compared with, since {why}.")
+        return None, ()
+    return before.as_of, tuple(_changes(before, report, whole))
+
+
+def _changes(before: Earlier, report: Report, whole: bool) -> Iterator[TankChange]:
+    seen = set()
+    for entry in report.tanks:
+        seen.add(entry.tank.key)
+        then = before.tanks.get(entry.tank.key)
+        if then is None:
+            yield TankChange(entry.tank.id, "new", "")
+            continue
+        done, not_done = _done(then, entry, before.as_of)
+        word = _word(then.attention, entry.plan.attention)
+        yield TankChange(entry.tank.id, word, then.attention, done, not_done)
+    if whole:
+        for key, then in before.tanks.items():
+            if key not in seen:
+                yield TankChange(then.tank, "gone", then.attention)
+
+
+def _word(then: str, now: str) -> Literal["better", "worse", "same"]:
+    order: tuple[str, ...] = ATTENTION_ORDER
+    if then not in order or then == now:
+        return "same"
+    return "better" if order.index(now) > order.index(then) else "worse"
+
+
+# --------------------------------------------------------------- was it done since
+
+
+def _done(
+    then: Before, entry: TankReport, since: date
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the ids of what was asked: done since, and due but not done."""
+    work = _work_since(then, entry, since)
+    done, not_done = [], []
+    for asked in then.asked:
+        found = _found(asked, entry, work, since)
+        if found:
+            done.append(asked.id)
+        elif found is False and asked.when < entry.findings.as_of:
+            not_done.append(asked.id)
+    return tuple(done), tuple(not_done)
+
+
+def _found(
+    asked: Asked, entry: TankReport, work: list[Work], since: date
+) -> bool | None:
+    """Say whether it was done; None where nothing written down could show it."""
+    if asked.kind == "retest":
+        return _tested(asked.parameter, entry, since)
+    if asked.kind not in _WORK:
+        return None
+    if asked.kind == "take out" and asked.substance:
+        kept = {_plain(thing) for thing in entry.tank.equipment}
+        if _plain(asked.substance) not in kept:
+            return True
+    return any(
+        done.work in _WORK[asked.kind]
+        and (asked.kind != "dose" or _same_dose(asked, done, entry))
+        for done in work
+    )
+
+
+def _work_since(then: Before, entry: TankReport, since: date) -> list[Work]:
+    """Return the work after the earlier report, without what it knew of its day."""
+    known = Counter(then.logged)
+    found = []
+    for work in entry.findings.work:
+        if work.on < since:
+            continue
+        if work.on == since and known[work.work, work.substance]:
+            known[work.work, work.substance] -= 1
+            continue
+        found.append(work)
+    return found
+
+
+def _same_dose(asked: Asked, done: Work, entry: TankReport) -> bool:
+    """Say whether a logged dose is the one asked for, however it was spelt."""
+    if not done.substance or _plain(done.substance) == _plain(asked.substance):
+        return True
+    return any(
+        effect.work == done and effect.parameter == asked.parameter
+        for effect in entry.findings.effects
+    )
+
+
+def _tested(parameter: str, entry: TankReport, since: date) -> bool:
+    return any(
+        measured.taken_on > since
+        for finding in entry.findings.findings
+        if parameter in ("", finding.parameter)
+        for measured in (*finding.history, *finding.doubted, finding.latest)
+        if measured
+    )
+
+
+def _plain(text: str) -> str:
+    return "".join(c for c in text.casefold() if c.isalnum())
+
+
+# --------------------------------------------------------------- the earlier report
+
+
+def read_earlier(source: bytes | Path) -> Earlier:
+    """Return what is needed of an earlier report.
+
+    Raises
+    ------
+    OSError
+        It cannot be read.
+    ValueError
+        It is no report; the message says why, to stand after "since".
+    """
+    if isinstance(source, Path):
+        if source.stat().st_size > LARGEST:
+            raise ValueError("it is larger than any report")
+        source = source.read_bytes()
+    try:
+        read = json.loads(source)
+    except (ValueError, RecursionError) as err:
+        raise ValueError("it is not whole JSON") from err
+    if not isinstance(read, dict) or read.get("schema") != "fleet-report/1":
+        raise ValueError("it is no report of this program")
+    as_of = _day(read.get("as_of"))
+    if as_of is None:
+        raise ValueError("it does not say for which day it was made")
+    tanks = {}
+    for entry in _dicts(read.get("tanks")):
+        tank = _text(entry.get("tank"))
+        tanks[_key(tank)] = Before(
+            tank=tank,
+            attention=_text(entry.get("attention")),
+            asked=tuple(_asked(entry.get("actions"))),
+            logged=tuple(
+                (_text(work.get("work")), _text(work.get("substance")))
+                for work in _dicts(entry.get("logged_that_day"))
+            ),
+        )
+    return Earlier(as_of, tanks)
+
+
+def _asked(actions: object) -> Iterator[Asked]:
+    for action in _dicts(actions):
+        when = _day(action.get("when"))
+        if when is None:
+            continue
+        yield Asked(
+            id=_text(action.get("id")),
+            kind=_text(action.get("kind")),
+            parameter=_text(action.get("parameter")),
+            substance=_text(action.get("substance")),
+            when=when,
+        )
+
+
+def _key(tank: str) -> str:
+    """Return what ids are compared by; as in ``Tank.key``."""
+    return unicodedata.normalize("NFKC", tank).casefold().strip()
+
+
+def _dicts(value: object) -> list[dict[str, Any]]:
+    if not isinstance(value, list):
+        return []
+    return [entry for entry in value if isinstance(entry, dict)]
+
+
+def _text(value: object) -> str:
+    return value if isinstance(value, str) else ""
+
+
+def _day(value: object) -> date | None:
+    try:
+        return date.fromisoformat(value) if isinstance(value, str) else None
+    except ValueError:
+        return None
