@@ -114,6 +114,12 @@ class Case:
         return tuple(look for look in self.looks if look in asked)
 
     @cached_property
+    def start(self) -> date:
+        """The first day for nutrient work: tissue loss is looked at a day before."""
+        wait = 1 if "tissue loss" in self.looks else 0
+        return self.today + timedelta(days=wait)
+
+    @cached_property
     def running(self) -> dict[str, date | None]:
         """Equipment and media in use, each with the day it went in, if logged."""
         findings = self.findings
@@ -183,7 +189,7 @@ class Case:
 
     @cached_property
     def volume(self) -> float | None:
-        """The water volume, if it is one. [L]"""
+        """The water volume [L], if it is one."""
         volume = self.findings.tank.volume_l
         return volume if volume is not None and 0 < volume < float("inf") else None
 

@@ -1,0 +1,75 @@
+"""Strong export: what comes off a tank that has too little, what is eased."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+
+from fleet.plan.case import Case
+from fleet.plan.equipment import last_taken_off
+from fleet.records import Action, say
+
+
+def taking(case: Case, parameters: Iterable[str]) -> tuple[str, ...]:
+    """Return the strong export in use that takes any of ``parameters``."""
+    listed = case.reference.situations["stripped"]
+    names: list[str] = []
+    for parameter in parameters:
+        names += (n for n in listed[f"takes_{parameter}"] if n in case.running)
+    return tuple(dict.fromkeys(names))
+
+
+def easing(case: Case, parameter: str) -> tuple[str, ...]:
+    """Return what takes ``parameter`` and can be run less, strongest first."""
+    listed = case.reference.situations["falling"][f"eases_{parameter}"]
+    return tuple(name for name in listed if name in case.running)
+
+
+def taken_off_lately(case: Case, parameters: Iterable[str]) -> date | None:
+    """Return the day export came off, if the week to wait is not over."""
+    listed = case.reference.situations["stripped"]
+    names = tuple(n for p in parameters for n in listed[f"takes_{p}"])
+    day = last_taken_off(case.findings.work, names, case.reference, case.today)
+    if day is None:
+        return None
+    waited = (case.today - day).days
+    return day if waited < case.reference.limit("week-retest") else None
+
+
+def take_out(case: Case, rule: str, names: Iterable[str]) -> tuple[Action, ...]:
+    """Ask for strong export to come off."""
+    return tuple(
+        Action(
+            id=f"take-out-{_slug(name)}",
+            kind="take out",
+            rule=rule,
+            what=say(f"actions.take-out-{_slug(name)}"),
+            why=say("actions.take-out-why"),
+            when=case.today,
+            substance=name,
+            cautions=(say("cautions.electricity"),),
+            sources=("common practice, no source",),
+        )
+        for name in names
+    )
+
+
+def ease(case: Case, rule: str, names: Iterable[str]) -> tuple[Action, ...]:
+    """Ask for the strongest of ``names`` to be run less: one change at a time."""
+    return tuple(
+        Action(
+            id=f"hold-off-{_slug(name)}",
+            kind="hold off",
+            rule=rule,
+            what=say(f"actions.ease-{_slug(name)}"),
+            why=say("actions.ease-why"),
+            when=case.today,
+            substance=name,
+            sources=("common practice, no source",),
+        )
+        for name in tuple(names)[:1]
+    )
+
+
+def _slug(name: str) -> str:
+    return name.replace(" ", "-")

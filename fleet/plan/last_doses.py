@@ -1,0 +1,88 @@
+"""What the logged doses mean for the next one: seen, not seen, not yet tested."""
+
+from __future__ import annotations
+
+from fleet.plan.case import Case
+from fleet.plan.equipment import matched
+from fleet.records import Effect
+from fleet.science.uptake import uptake_a_day
+
+
+def newest(case: Case, parameter: str) -> Effect | None:
+    """Return the newest logged dose of ``parameter`` that a later test looked at."""
+    oldest = case.reference.limit("looks-count")
+    for effect in reversed(case.findings.effects):
+        if (
+            effect.parameter == parameter
+            and effect.work.work == "dose"
+            and effect.expected_rise
+            and effect.expected_rise > 0
+            and effect.seen_on is not None
+            and (case.today - effect.work.on).days <= oldest
+        ):
+            return effect
+    return None
+
+
+def unseen(case: Case, parameter: str) -> Effect | None:
+    """Return the newest dose if less of it was seen than the tests can explain."""
+    effect = newest(case, parameter)
+    if effect is None or effect.kept_share is None:
+        return None
+    if effect.kept_share >= case.reference.limit("kept-little"):
+        return None
+    # A test too coarse to rule the full rise out has not shown that it is gone.
+    if effect.kept_high is not None and effect.kept_high >= 1:
+        return None
+    return effect
+
+
+def uptake_day(case: Case, parameter: str) -> float:
+    """Return what the tank took of the last dose [mg/L a day]; 0 if not known."""
+    effect = unseen(case, parameter)
+    if effect is None or effect.seen_on is None or effect.expected_rise is None:
+        return 0.0
+    seen = effect.seen_rise or 0.0
+    low = seen if effect.seen_low is None else effect.seen_low
+    high = seen if effect.seen_high is None else effect.seen_high
+    days = max((effect.seen_on - effect.work.on).days, 1)
+    most = case.reference.limit(f"{parameter}-rise-day")
+    return uptake_a_day(effect.expected_rise, seen, low, high, days, most)[0]
+
+
+def pending(case: Case, parameter: str) -> float | None:
+    """Return the rise [mg/L] of doses logged since the last test; None: not known.
+
+    A dose of the same day counts: tests are taken before the dose. A dose that
+    is pending is in the water though no reading shows it yet.
+    """
+    finding = case.of(parameter)
+    if finding is None or finding.latest is None:
+        return 0.0
+    since = finding.latest.taken_on
+    rise = 0.0
+    counted = set()
+    for effect in case.findings.effects:
+        if effect.parameter != parameter or effect.work.on < since:
+            continue
+        if effect.work.work == "dose" and effect.seen_on is None:
+            if effect.expected_rise is None:
+                return None
+            rise += max(effect.expected_rise, 0.0)
+            counted.add(effect.work.source)
+    words = {
+        key: salt.spellings
+        for key, salt in case.reference.salts.items()
+        if salt.raises == parameter
+    }
+    for done in reversed(case.findings.work):
+        if done.on < since:
+            break
+        if (
+            done.work == "dose"
+            and done.on <= case.today
+            and done.source not in counted
+            and matched(done.substance, words)
+        ):
+            return None
+    return rise

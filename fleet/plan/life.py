@@ -1,0 +1,117 @@
+"""More life, the wanted bacteria, and feed: what comes before any dose."""
+
+from __future__ import annotations
+
+from fleet.plan.case import Case
+from fleet.records import Action, say
+
+# Kinds of tank that are stocked for one purpose: no animals are added for water's
+# sake.
+_CLOSED = ("quarantine",)
+
+
+def lightly_stocked(case: Case) -> bool:
+    """Say whether there is room for more animals; true where nothing tells."""
+    tank = case.findings.tank
+    if tank.fish is None or case.volume is None:
+        return True
+    return tank.fish * case.reference.limit("few-fish-litres") < case.volume
+
+
+def lightly_fed(case: Case) -> bool:
+    """Say whether feeding is too light to show on a test; true if not known."""
+    feed = case.findings.tank.feed_g_day
+    if feed is None or case.volume is None:
+        return True
+    return feed * 100 / case.volume < case.reference.limit("light-feeding")
+
+
+def add_life(case: Case, rule: str) -> tuple[Action, ...]:
+    """Ask for more animals, slowly, where there is room and the water is fit.
+
+    Where ammonia was not tested lately in a young tank, the test comes first.
+    """
+    tank = case.findings.tank
+    if tank.livestock in _CLOSED or not lightly_stocked(case):
+        return ()
+    if case.ammonia_seen is not None or case.stage == "cycling":
+        return ()
+    if case.findings.stage.never_started:
+        return ()
+    unsure = not case.ammonia_clear and case.stage in ("just cycled", "ugly phase")
+    first = case.findings.animals is False
+    key = "first" if first else "films" if case.films else "more"
+    action = Action(
+        id="add-life",
+        kind="add life",
+        rule=rule,
+        what=say(f"actions.add-life-{key}", test_first=unsure),
+        why=say("actions.add-life-why"),
+        when=case.today,
+        sources=("common practice, no source: life first, then feed, then a dose",),
+    )
+    return (action,)
+
+
+def seed(case: Case, rule: str) -> tuple[Action, ...]:
+    """Ask for the wanted bacteria, from the best source first."""
+    if case.findings.tank.livestock in _CLOSED:
+        return ()
+    action = Action(
+        id="seed",
+        kind="seed",
+        rule=rule,
+        what=say("actions.seed"),
+        why=say("actions.seed-why"),
+        when=case.today,
+        cautions=(say("cautions.new-rock"),),
+        sources=("Bower & Turner 1981, Aquaculture 24:1-9 (from memory)",),
+    )
+    return (action,)
+
+
+def feed_more(
+    case: Case, rule: str, *, even_if_well_fed: bool = False
+) -> tuple[Action, ...]:
+    """Ask for a step more feed, where there is something to feed."""
+    if case.findings.animals is not True or case.ammonia_seen is not None:
+        return ()
+    if not (even_if_well_fed or lightly_fed(case)):
+        return ()
+    return (_feed(case, rule, "more", 1 + case.reference.limit("feed-step")),)
+
+
+def feed_less(case: Case, rule: str) -> tuple[Action, ...]:
+    """Ask for a step less feed."""
+    if case.findings.animals is False:
+        return ()
+    return (_feed(case, rule, "less", 1 - case.reference.limit("feed-step")),)
+
+
+def _feed(case: Case, rule: str, way: str, factor: float) -> Action:
+    now = case.findings.tank.feed_g_day
+    step = case.reference.limit("feed-step")
+    to = now * factor if now else None
+    return Action(
+        id=f"feed-{way}",
+        kind="feed",
+        rule=rule,
+        what=say(f"actions.feed-{way}", step=step, now=now or None, to=to),
+        why=say(f"actions.feed-{way}-why"),
+        when=case.today,
+        sources=(f"step: {case.reference.limits['feed-step'].source}",),
+    )
+
+
+def feed_none(case: Case, rule: str) -> Action:
+    """Ask for a day without feed."""
+    return Action(
+        id="feed-none",
+        kind="feed",
+        rule=rule,
+        what=say("actions.feed-none"),
+        why=say("actions.feed-none-why"),
+        when=case.today,
+        until=case.today,
+        days=1,
+    )

@@ -1,0 +1,47 @@
+"""Sentences of meaning that several situations share."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from fleet.plan.case import Case
+from fleet.records import Sentence, say
+from fleet.science.concentration import molar_ratio
+
+# Causes under this share are not worth a word, and three are enough.
+_LEAST_SHARE = 0.1
+_MOST_CAUSES = 3
+
+
+def reasons(case: Case, side: Literal["low", "high"]) -> tuple[Sentence, ...]:
+    """Return the likely causes with their shares, as one sentence or none."""
+    causes = tuple(
+        (cause.cause, cause.share)
+        for cause in sorted(case.findings.causes, key=lambda c: -c.share)
+        if cause.side == side and cause.share >= _LEAST_SHARE
+    )
+    if not causes:
+        return ()
+    return (say("meaning.reasons", causes=causes[:_MOST_CAUSES]),)
+
+
+def rock_and_phosphate(case: Case) -> tuple[Sentence, ...]:
+    """Return what rock does to phosphate and not to nitrate, where it counts."""
+    rock = case.findings.tank.rock
+    if "phosphate" not in (*case.zeros, *case.blind) or rock in ("none", "cured live"):
+        return ()
+    return (say("meaning.rock-and-phosphate"),)
+
+
+def ratio_words(case: Case, missing: str) -> tuple[Sentence, ...]:
+    """Return the molar ratio as a bound, where one of the two reads zero."""
+    nitrate, phosphate = case.usable("nitrate"), case.usable("phosphate")
+    if not (nitrate and phosphate and nitrate.latest and phosphate.latest):
+        return ()
+    if missing == "phosphate":
+        n, p, key = nitrate.latest.low, phosphate.latest.high, "meaning.ratio-least"
+    else:
+        n, p, key = nitrate.latest.high, phosphate.latest.low, "meaning.ratio-most"
+    if not (0 < p < float("inf") and 0 < n < float("inf")):
+        return ()
+    return (say(key, ratio=molar_ratio(n, p)),)

@@ -1,0 +1,198 @@
+"""Merge what the situations want, hold it to the guards, put the urgent first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from fleet.plan.case import Case, Wanted
+from fleet.plan.guards import hold
+from fleet.plan.retests import days_of, gathered
+from fleet.plan.situations import SITUATIONS, steady
+from fleet.plan.situations_water import GASPING, unsafe_water
+from fleet.plan.urgency import ranked, score
+from fleet.records import Action, Findings, Plan, Sentence, Settings, ShelfItem, say
+from fleet.reference import Reference
+
+MOST_LEAVE = 3
+MOST_MEANING = 6
+
+# Situations of the water and the animals: what they ask for is never put off.
+_FIRST = ("welfare", "cycle-with-animals")
+# What chases nutrients, and waits while the water or an animal is in need.
+_CHASES = ("dose", "water change", "add life", "seed", "feed", "take out", "hold off")
+# Work whose own retest follows it; any other retest of the day comes before work.
+_WORKED_ON = ("dose", "water change", "feed")
+
+# The order on the sheet: stop and check, take away, then add, then look again.
+_KINDS = {
+    "welfare": 0, "check": 1, "take out": 3, "hold off": 4, "water change": 5,
+    "feed": 6, "add life": 7, "seed": 8, "dose": 9, "retest": 10, "log": 11,
+    "wait": 12,
+}  # fmt: skip
+_TEST_FIRST = 2
+
+# Sentences that say not to dose: dropped where another nutrient is dosed.
+_NO_DOSE = (
+    "leave.dose-for-zero", "leave.dose-when-well", "leave.dose-when-it-registers",
+    "leave.dose-yet", "leave.dose-when-over",
+)  # fmt: skip
+
+
+def plan_tank(
+    findings: Findings,
+    shelf: tuple[ShelfItem, ...],
+    settings: Settings,
+    reference: Reference,
+) -> Plan:
+    """Return what is wanted at one tank, most urgent first."""
+    case = Case(findings, shelf, settings, reference)
+    situations = situations_of(case)
+    attention, points, parts = score(case, situations)
+    wanted, put_off = _water_first(case, situations)
+    held = hold(case, _merged(wanted))
+    actions = _without_idle_log(held.kept)
+    return Plan(
+        attention=attention,
+        score=points,
+        score_parts=parts,
+        situations=tuple(w.id for w in situations),
+        headline=situations[0].headline,
+        meaning=_meaning(situations),
+        actions=_numbered(gathered(_sorted(case, (*actions, *put_off)))),
+        leave_alone=_leave(situations, held.refused, actions),
+        retests=days_of(case, actions),
+    )
+
+
+def situations_of(case: Case) -> tuple[Wanted, ...]:
+    """Return the situations a tank is in, the leading one first."""
+    found = ranked((w for s in SITUATIONS if (w := s(case))), case.reference)
+    if any(w.id != "shared-water" for w in found):
+        return found
+    calm = steady(case)
+    return (calm, *found) if calm else found
+
+
+def _water_first(
+    case: Case, situations: tuple[Wanted, ...]
+) -> tuple[tuple[Action, ...], tuple[Action, ...]]:
+    """Return the actions to ask for, and the one that puts the others off.
+
+    While the water is unsafe or fish gasp, nutrients are not chased. Tissue loss
+    alone puts them off by the day that ``Case.start`` gives.
+    """
+    actions = tuple(action for wanted in situations for action in wanted.actions)
+    ids = {wanted.id for wanted in situations}
+    blocked = "cycle-with-animals" in ids or (
+        "welfare" in ids and _more_than_tissue(case)
+    )
+    if not blocked:
+        return actions, ()
+    kept = tuple(
+        action
+        for action in actions
+        if action.rule in _FIRST or action.kind not in _CHASES
+    )
+    if len(kept) == len(actions):
+        return actions, ()
+    wait = Action(
+        id="wait-nutrients",
+        kind="wait",
+        rule="welfare" if "welfare" in ids else "cycle-with-animals",
+        what=say("actions.wait-nutrients"),
+        why=say("actions.wait-nutrients-why"),
+        when=case.today,
+    )
+    return kept, (wait,)
+
+
+def _more_than_tissue(case: Case) -> bool:
+    nitrite = case.usable("nitrite")
+    limit = case.reference.limit("nitrite-fish")
+    high = (
+        nitrite is not None
+        and nitrite.latest is not None
+        and ((nitrite.latest.value or nitrite.latest.low) >= limit)
+    )
+    return GASPING in case.looks or bool(unsafe_water(case)) or high
+
+
+def _merged(actions: Iterable[Action]) -> tuple[Action, ...]:
+    """Return each thing asked for once: the leading situation's, bounded by others."""
+    kept: dict[str, Action] = {}
+    for action in actions:
+        before = kept.get(action.id)
+        kept[action.id] = action if before is None else _one_of(before, action)
+    return tuple(kept.values())
+
+
+def _one_of(first: Action, second: Action) -> Action:
+    """Return which of two equal requests stands."""
+    if first.kind == "retest":
+        # The sooner day, and the method that can tell if either asks for one.
+        sooner = min(first, second, key=lambda a: (a.when, not a.method_class))
+        other = second if sooner is first else first
+        if other.method_class and not sooner.method_class:
+            return _same_day(other, sooner)
+        return sooner
+    if first.kind == "water change" and second.rule in _FIRST:
+        return max(first, second, key=lambda a: a.water_change_share or 0.0)
+    return first
+
+
+def _same_day(told: Action, sooner: Action) -> Action:
+    """Return the retest by a better method, moved to the sooner day."""
+    what = say(
+        "actions.retest-with",
+        parameter=told.parameter,
+        method=told.method_class,
+        when=sooner.when,
+    )
+    return replace(told, when=sooner.when, what=what)
+
+
+def _without_idle_log(actions: tuple[Action, ...]) -> tuple[Action, ...]:
+    """Ask to write work down only where there is work."""
+    if any(a.kind in ("dose", "water change") for a in actions):
+        return actions
+    return tuple(a for a in actions if a.kind != "log")
+
+
+def _sorted(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
+    soon = case.after("urgent-retest")
+    at_work = {a.rule for a in actions if a.kind in _WORKED_ON}
+
+    def order(action: Action) -> tuple[int, int, str]:
+        place = _KINDS[action.kind]
+        if action.kind == "retest" and action.when <= soon:
+            place = place if action.rule in at_work else _TEST_FIRST
+        later = action.kind == "check" and action.when > soon
+        return (_KINDS["retest"] if later else place), action.when.toordinal(), ""
+
+    return tuple(sorted(actions, key=order))
+
+
+def _numbered(actions: tuple[Action, ...]) -> tuple[Action, ...]:
+    return tuple(replace(a, priority=n) for n, a in enumerate(actions, start=1))
+
+
+def _meaning(situations: tuple[Wanted, ...]) -> tuple[Sentence, ...]:
+    """Return what it means, each thing said once; shared water is always said."""
+    said = dict.fromkeys(s for w in situations for s in w.meaning)
+    shared = [s for s in said if s.key == "meaning.shared-water"]
+    rest = [s for s in said if s not in shared][: MOST_MEANING - len(shared)]
+    return (*rest, *shared)
+
+
+def _leave(
+    situations: tuple[Wanted, ...],
+    refused: tuple[Sentence, ...],
+    actions: tuple[Action, ...],
+) -> tuple[Sentence, ...]:
+    """Return what not to do: at most three, none against what is asked."""
+    dosed = any(action.kind == "dose" for action in actions)
+    said = dict.fromkeys(
+        (*refused, *(sentence for wanted in situations for sentence in wanted.leave))
+    )
+    return tuple(s for s in said if not (dosed and s.key in _NO_DOSE))[:MOST_LEAVE]

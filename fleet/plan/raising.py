@@ -1,0 +1,91 @@
+"""Bring a missing nutrient up: export off first, then a dose, or why not yet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from fleet.plan.case import EARLY, Case
+from fleet.plan.doses import Rise, dose
+from fleet.plan.export import ease, take_out, taking
+from fleet.plan.last_doses import pending
+from fleet.plan.retests import retest
+from fleet.records import Action, say
+
+
+def floor(case: Case, parameter: str) -> float:
+    """Return the modest floor that a dose aims at while films grow [mg/L]."""
+    finding = case.of(parameter)
+    band = finding.band if finding else None
+    if band is not None and band.aim is not None and case.stage in EARLY:
+        return band.aim
+    return case.reference.limit(f"{parameter}-floor")
+
+
+def band_aim(case: Case, parameter: str) -> float:
+    """Return where a settled tank is brought to, inside its band [mg/L]."""
+    finding = case.of(parameter)
+    band = finding.band if finding else None
+    if band is None:
+        return floor(case, parameter)
+    return next((edge for edge in (band.aim, band.low) if edge), floor(case, parameter))
+
+
+def raised(case: Case, rule: str, wanted: Iterable[Rise]) -> tuple[Action, ...]:
+    """Return what brings each nutrient up.
+
+    Export that takes it comes off instead of a dose; a dose logged since the last
+    test is waited for; without a volume, the volume is asked for.
+    """
+    rises = tuple(wanted)
+    names = taking(case, (rise.parameter for rise in rises))
+    if names:
+        off = take_out if case.young else ease
+        return off(case, rule, names)
+    if rises and case.volume is None:
+        return (check_volume(case, rule),)
+    actions: list[Action] = []
+    for rise in rises:
+        made = dose(case, rule, rise)
+        if made is not None:
+            actions.append(made)
+        elif pending(case, rise.parameter) != 0.0:
+            actions.append(_test_before_more(case, rule, rise.parameter))
+    if any(action.kind == "dose" for action in actions):
+        actions.append(log_it(case, rule))
+    return tuple(actions)
+
+
+def check_volume(case: Case, rule: str) -> Action:
+    """Ask for the volume, without which no dose can be worked out."""
+    return Action(
+        id="check-volume",
+        kind="check",
+        rule=rule,
+        what=say("actions.check-volume"),
+        why=say("actions.check-volume-why"),
+        when=case.today,
+    )
+
+
+def log_it(case: Case, rule: str) -> Action:
+    """Ask for the work to be written down, so that its effect can be seen."""
+    return Action(
+        id="log-work",
+        kind="log",
+        rule=rule,
+        what=say("actions.log-work"),
+        why=say("actions.log-work-why"),
+        when=case.today,
+    )
+
+
+def _test_before_more(case: Case, rule: str, parameter: str) -> Action:
+    when = case.after("urgent-retest")
+    return retest(
+        case,
+        rule,
+        parameter,
+        when,
+        what=say("actions.retest-after-dose", parameter=parameter, when=when),
+        why=say("actions.retest-after-dose-why", parameter=parameter),
+    )

@@ -1,0 +1,125 @@
+"""What to measure again, by when, and with which class of method."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date, timedelta
+
+from fleet.plan.case import NUTRIENTS, Case
+from fleet.records import Action, Sentence, say
+
+
+def retest(
+    case: Case,
+    rule: str,
+    parameter: str,
+    when: date,
+    *,
+    method_class: str = "",
+    what: Sentence | None = None,
+    why: Sentence | None = None,
+) -> Action:
+    """Return the retest of one parameter; ``why`` defaults to the rule's own."""
+    plain = say("actions.retest", parameters=(parameter,), when=when)
+    if method_class:
+        plain = say(
+            "actions.retest-with", parameter=parameter, method=method_class, when=when
+        )
+    return Action(
+        id=f"retest-{parameter}",
+        kind="retest",
+        rule=rule,
+        what=what or plain,
+        why=why or say(f"actions.retest-why-{rule}", parameter=parameter),
+        when=max(when, case.today),
+        parameter=parameter,
+        method_class=method_class,
+    )
+
+
+def retests(
+    case: Case, rule: str, parameters: Iterable[str], when: date
+) -> tuple[Action, ...]:
+    """Return one plain retest for each of ``parameters``.
+
+    A nutrient whose test cannot tell is asked for with one that can.
+    """
+    return tuple(
+        retest(case, rule, name, when, method_class=better_method(case, name))
+        for name in parameters
+    )
+
+
+def better_method(case: Case, parameter: str) -> str:
+    """Return the class of method that could tell, where the one used cannot."""
+    if parameter not in case.blind:
+        return ""
+    finding = case.of(parameter)
+    if finding is not None and finding.better_method:
+        return finding.better_method
+    limit = case.reference.limit(f"{parameter}-can-tell")
+    for key, method in case.reference.methods.items():
+        if (
+            method.measures == parameter
+            and method.kind == "meter"
+            and method.lowest is not None
+            and method.lowest <= limit
+        ):
+            return key
+    return ""
+
+
+def week(case: Case) -> date:
+    """Return the day a week ahead, or the next round if that is sooner."""
+    days = int(case.reference.limit("week-retest"))
+    return case.today + timedelta(days=min(days, case.settings.round_days))
+
+
+def next_round(case: Case) -> date:
+    """Return the day of the next round."""
+    return case.today + timedelta(days=max(case.settings.round_days, 1))
+
+
+def days_of(case: Case, actions: Iterable[Action]) -> tuple[tuple[str, date], ...]:
+    """Return the day each parameter is tested again: as asked, else next round."""
+    days: dict[str, date] = {}
+    routine = next_round(case)
+    for finding in case.findings.findings:
+        if finding.latest is not None and finding.parameter != "free_ammonia":
+            days[finding.parameter] = routine
+    for name in NUTRIENTS:
+        if case.stage != "cycling":
+            days.setdefault(name, routine)
+    asked: dict[str, date] = {}
+    for action in actions:
+        if action.kind == "retest" and action.parameter:
+            before = asked.get(action.parameter, action.when)
+            asked[action.parameter] = min(action.when, before)
+    days.update(asked)
+    order = list(case.reference.parameters)
+    return tuple(sorted(days.items(), key=lambda pair: order.index(pair[0])))
+
+
+def gathered(actions: Iterable[Action]) -> tuple[Action, ...]:
+    """Put plain retests of one day and one reason on one line."""
+    kept: list[Action] = []
+    groups: dict[tuple[str, date], int] = {}
+    for action in actions:
+        plain = action.kind == "retest" and action.what.key == "actions.retest"
+        if not plain:
+            kept.append(action)
+            continue
+        place = groups.setdefault((action.rule, action.when), len(kept))
+        if place == len(kept):
+            kept.append(action)
+            continue
+        first = kept[place]
+        names = (*dict(first.what.facts)["parameters"], action.parameter)  # type: ignore[misc]
+        kept[place] = replace(
+            first,
+            id="retest-" + "-".join(names),
+            parameter="",
+            what=say("actions.retest", parameters=names, when=first.when),
+        )
+    return tuple(kept)

@@ -1,0 +1,212 @@
+"""The cycle: running, stalled, never begun, or with animals in it."""
+
+from __future__ import annotations
+
+from fleet.plan.case import Case, Degree, Wanted, best
+from fleet.plan.doses import ammonia_check
+from fleet.plan.life import feed_none, seed
+from fleet.plan.raising import check_volume, log_it
+from fleet.plan.retests import retests
+from fleet.plan.water_changes import (
+    FreeAmmonia,
+    ammonia_change,
+    change_action,
+    free_ammonia,
+)
+from fleet.records import Action, Sentence, say
+
+_PAIR = ("ammonia", "nitrite")
+# What the bacteria of the cycle ask of the water.
+_WATER = ("temperature", "ph", "salinity", "alkalinity")
+
+
+def cycling(case: Case) -> Wanted | None:
+    """Ammonia or nitrite is there, as it should be: wait and test."""
+    if case.stage != "cycling" or case.findings.stage.never_started:
+        return None
+    rule = "cycling"
+    when = case.after("cycling-retest")
+    wait = Action(
+        id="wait-for-cycle",
+        kind="wait",
+        rule=rule,
+        what=say("actions.wait-for-cycle"),
+        why=say("actions.wait-for-cycle-why"),
+        when=case.today,
+    )
+    return Wanted(
+        rule,
+        say("headlines.cycling", days=case.findings.stage.days_since_filled),
+        meaning=(say("meaning.cycling"), say("meaning.nitrite-no-alarm")),
+        actions=(wait, *retests(case, rule, _PAIR, when)),
+        leave=(
+            say("leave.change-for-nitrite"),
+            say("leave.dose-while-cycling"),
+            say("leave.animals-while-cycling"),
+        ),
+    )
+
+
+def cycle_stalled(case: Case) -> Wanted | None:
+    """Ammonia has not fallen for longer than usual: look at what slows it."""
+    stage = case.findings.stage
+    if stage.name != "cycling" or not stage.stalled:
+        return None
+    rule = "cycle-stalled"
+    when = case.after("cycling-retest")
+    check = Action(
+        id="check-cycle-water",
+        kind="check",
+        rule=rule,
+        what=say("actions.check-cycle-water", ranges=_ranges(case)),
+        why=say("actions.check-cycle-water-why"),
+        when=case.today,
+        sources=("ranges: common practice, no source",),
+    )
+    return Wanted(
+        rule,
+        say("headlines.cycle-stalled"),
+        meaning=(
+            say("meaning.cycle-stalled"),
+            *((say("meaning.slow-water", found=off),) if (off := _off(case)) else ()),
+        ),
+        actions=(check, *seed(case, rule), *retests(case, rule, _PAIR, when)),
+        leave=(say("leave.more-ammonia"), say("leave.restart")),
+    )
+
+
+def _ranges(case: Case) -> tuple[tuple[str, tuple[float, float]], ...]:
+    """Return the usual range of each part of the water, of this tank's animals."""
+    ranges = []
+    for name in _WATER:
+        finding = case.of(name)
+        band = finding.band if finding else None
+        if band is None:
+            band = next(
+                b
+                for b in case.reference.bands
+                if b.parameter == name and not b.livestock and not b.stage
+            )
+        if band.low is not None and band.high is not None:
+            ranges.append((name, (band.low, band.high)))
+    return tuple(ranges)
+
+
+def _off(case: Case) -> tuple[tuple[str, float], ...]:
+    """Return what is off its usual range, with its value."""
+    return tuple(
+        (name, best(f))
+        for name in _WATER
+        if (f := case.judged(name)) and f.verdict in ("under", "over")
+    )
+
+
+def never_cycled(case: Case) -> Wanted | None:
+    """Nothing shows that a cycle ever ran: all zeros can mean either."""
+    if not case.findings.stage.never_started or case.ammonia_seen is not None:
+        return None
+    rule = "never-cycled"
+    when = case.after("urgent-retest")
+    tests = retests(case, rule, _PAIR, when)
+    degree: Degree = ""
+    steps: tuple[Action, ...]
+    if case.findings.animals is not False:
+        degree, steps = "grave", ()
+    elif case.volume is None:
+        steps = (check_volume(case, rule),)
+    else:
+        addition = ammonia_check(case, rule)
+        # Without a fresh test that reads no ammonia, the test comes first.
+        steps = (addition, log_it(case, rule)) if addition else ()
+    days = int(case.reference.limit("ammonia-works-within"))
+    return Wanted(
+        rule,
+        say("headlines.never-cycled", animals=case.findings.animals is not False),
+        meaning=(
+            say("meaning.never-cycled"),
+            *(
+                (say("meaning.never-cycled-expect", days=days),)
+                if any(step.kind == "dose" for step in steps)
+                else ()
+            ),
+        ),
+        actions=(*steps, *tests),
+        leave=(say("leave.animals-yet"), say("leave.call-it-done")),
+        degree=degree,
+    )
+
+
+def cycle_with_animals(case: Case) -> Wanted | None:
+    """Ammonia registers with animals in: judge the free part, act today."""
+    animals = case.findings.animals
+    if case.ammonia_seen is None or animals is False:
+        return None
+    if animals is None and case.stage == "cycling":
+        return None
+    free = free_ammonia(case)
+    if free is None:
+        return None
+    rule = "cycle-with-animals"
+    change = ammonia_change(case, free)
+    degree: Degree = "mild"
+    if change is not None:
+        degree = "grave" if free.value >= free.limit else ""
+    steps: list[Action] = []
+    if change is not None:
+        what = say(
+            "actions.change-water-ammonia",
+            share=change.share,
+            volume=None if case.volume is None else change.share * case.volume,
+            times=change.times,
+            goal=change.goal,
+        )
+        why = say("actions.change-water-ammonia-why", free=free.value, act=free.act)
+        changed = change_action(case, rule, what, why, change, "free_ammonia")
+        steps.append(changed)
+    acute = free.high >= case.reference.limit("free-ammonia-acute")
+    return Wanted(
+        rule,
+        say("headlines.cycle-with-animals", total=best(case.ammonia_seen)),
+        meaning=(
+            _free_words(free, change is not None),
+            *((say("meaning.ammonia-acute"),) if acute else ()),
+            *((say("meaning.assumed", names=free.assumed),) if free.assumed else ()),
+        ),
+        actions=(
+            *steps,
+            feed_none(case, rule),
+            *_air(case, rule, degree),
+            *retests(case, rule, _PAIR, case.after("urgent-retest")),
+        ),
+        leave=(say("leave.more-animals"), say("leave.bind-ammonia")),
+        degree=degree,
+    )
+
+
+def _free_words(free: FreeAmmonia, acting: bool) -> Sentence:
+    return say(
+        "meaning.free-ammonia",
+        free=free.value,
+        high=free.high,
+        limit=free.limit,
+        act=free.act,
+        acting=acting,
+    )
+
+
+def _air(case: Case, rule: str, degree: Degree) -> tuple[Action, ...]:
+    """Ask for air and a closer look where free ammonia is high."""
+    if degree == "mild":
+        return ()
+    return (
+        Action(
+            id="welfare-ammonia",
+            kind="welfare",
+            rule=rule,
+            what=say("actions.welfare-ammonia"),
+            why=say("actions.welfare-ammonia-why"),
+            when=case.today,
+            cautions=(say("cautions.vet"),),
+            sources=("EPA 440/5-88-004 (1989), saltwater (from memory)",),
+        ),
+    )

@@ -1,0 +1,203 @@
+"""Too much: in an established tank, and at the end of a cycle."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from fleet.plan.case import SETTLED, Case, Wanted
+from fleet.plan.life import feed_less
+from fleet.plan.meaning import reasons
+from fleet.plan.raising import log_it
+from fleet.plan.retests import retests, week
+from fleet.plan.water_changes import (
+    Change,
+    change_action,
+    fill_level,
+    nutrient_change,
+    too_rich,
+)
+from fleet.records import Action, say
+
+# Causes of too much that someone can go and look at. Under this share they are
+# not worth the walk.
+_LOOK_INTO = ("die-off", "source water")
+_WORTH_A_LOOK = 0.15
+
+
+def over(case: Case) -> Wanted | None:
+    """Above the band in an established tank."""
+    if not case.over or case.stage in ("cycling", "just cycled"):
+        return None
+    rule = "over"
+    beyond = _beyond(case)
+    change = lowered(case, rule, beyond or _changed_when_tolerated(case))
+    settled = case.stage in SETTLED and not case.films
+    return Wanted(
+        rule,
+        say("headlines.over", parameters=case.over, beyond=bool(beyond)),
+        meaning=(
+            say("meaning.over", parameters=case.over, beyond=bool(beyond)),
+            *reasons(case, "high"),
+            *((say("meaning.phosphate-slow"),) if "phosphate" in case.over else ()),
+        ),
+        actions=(
+            *_look_into(case, rule),
+            *change,
+            *feed_less(case, rule),
+            *(_export_now(case, rule) if settled and beyond else ()),
+            *retests(case, rule, case.over, week(case)),
+        ),
+        leave=(
+            say("leave.dose-when-over"),
+            *((say("leave.fast-fall"),) if "phosphate" in case.over else ()),
+            *(() if settled else (say("leave.media-in-films"),)),
+        ),
+        degree="grave" if beyond else "",
+    )
+
+
+def over_and_young(case: Case) -> Wanted | None:
+    """High at the end of a cycle: one change before animals, then slow stocking."""
+    if not case.over or case.stage != "just cycled":
+        return None
+    rule = "over-and-young"
+    stock = Action(
+        id="wait-stocking",
+        kind="wait",
+        rule=rule,
+        what=say("actions.wait-stocking", animals=bool(case.findings.animals)),
+        why=say("actions.wait-stocking-why"),
+        when=case.today,
+        until=week(case),
+    )
+    when = case.after("few-retests-apart")
+    return Wanted(
+        rule,
+        say("headlines.over-and-young", parameters=case.over),
+        meaning=(say("meaning.over-and-young"), *reasons(case, "high")),
+        actions=(
+            *lowered(case, rule, case.over),
+            stock,
+            *retests(case, rule, case.over, when),
+        ),
+        leave=(say("leave.export-yet"), say("leave.restart")),
+    )
+
+
+def lowered(case: Case, rule: str, parameters: Iterable[str]) -> tuple[Action, ...]:
+    """Return the one water change for all of ``parameters``, or what stands in it.
+
+    A change logged since the last test is waited for: the reading does not know
+    of it yet.
+    """
+    found: dict[str, Change] = {}
+    rich: list[str] = []
+    for name in parameters:
+        finding = case.judged(name)
+        if finding is None or changed_since(case, name):
+            continue
+        if too_rich(case, finding):
+            rich.append(name)
+        elif change := nutrient_change(case, finding):
+            found[name] = change
+    actions: list[Action] = [_better_water(case, rule, name) for name in rich]
+    if found and not rich:
+        # Both at once: the smaller of two steps keeps phosphate from falling fast.
+        name = min(found, key=lambda key: found[key].share)
+        change = found[name]
+        what = say(
+            "actions.change-water",
+            share=change.share,
+            volume=None if case.volume is None else change.share * case.volume,
+            parameter=name,
+            now=change.now,
+            after=change.after,
+            fill=change.fill,
+            times=change.times,
+        )
+        why = say(f"actions.change-water-why-{rule}", parameter=name, goal=change.goal)
+        actions.append(change_action(case, rule, what, why, change, name))
+        actions.append(log_it(case, rule))
+    return tuple(actions)
+
+
+def changed_since(case: Case, parameter: str) -> bool:
+    """Say whether a water change was logged since the last test of ``parameter``."""
+    finding = case.of(parameter)
+    if finding is None or finding.latest is None:
+        return False
+    since = finding.latest.taken_on
+    return any(
+        done.work == "water change" and since <= done.on <= case.today
+        for done in case.findings.work
+    )
+
+
+def _beyond(case: Case) -> tuple[str, ...]:
+    """Return what is beyond its second limit, or has none to be tolerated under."""
+    return tuple(
+        name
+        for name in case.over
+        if (f := case.of(name))
+        and (f.second_limit == "high" or not (f.band and f.band.remark_high))
+    )
+
+
+def _changed_when_tolerated(case: Case) -> tuple[str, ...]:
+    """Return what one usual change is asked for though it is still tolerated.
+
+    Phosphate is not: a tolerated value is no reason to move it.
+    """
+    return tuple(name for name in case.over if name == "nitrate")
+
+
+def _better_water(case: Case, rule: str, parameter: str) -> Action:
+    return Action(
+        id=f"check-change-water-{parameter}",
+        kind="check",
+        rule=rule,
+        what=say(
+            "actions.check-change-water",
+            parameter=parameter,
+            fill=fill_level(case, parameter),
+        ),
+        why=say("actions.check-change-water-why", parameter=parameter),
+        when=case.today,
+        parameter=parameter,
+    )
+
+
+def _look_into(case: Case, rule: str) -> tuple[Action, ...]:
+    """Ask to look at causes that can be seen: something dead, the change water."""
+    seen = {cause.cause: cause.share for cause in case.findings.causes}
+    return tuple(
+        Action(
+            id=f"check-{name.replace(' ', '-')}",
+            kind="check",
+            rule=rule,
+            what=say(f"actions.check-{name.replace(' ', '-')}"),
+            why=say(f"actions.check-{name.replace(' ', '-')}-why"),
+            when=case.today,
+        )
+        for name in _LOOK_INTO
+        if seen.get(name, 0.0) >= _WORTH_A_LOOK
+    )
+
+
+def _export_now(case: Case, rule: str) -> tuple[Action, ...]:
+    """Say that strong export has its place now, starting small."""
+    parameter = "phosphate" if "phosphate" in case.over else "nitrate"
+    listed = case.reference.situations["stripped"][f"takes_{parameter}"]
+    has = tuple(name for name in listed if name in case.running)
+    key = "actions.check-export-there" if has else f"actions.check-export-{parameter}"
+    return (
+        Action(
+            id="check-export",
+            kind="check",
+            rule=rule,
+            what=say(key, names=has),
+            why=say("actions.check-export-why"),
+            when=week(case),
+            parameter=parameter,
+        ),
+    )

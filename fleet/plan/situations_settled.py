@@ -1,0 +1,161 @@
+"""Settling or mature: lean, at zero, starving, one-sided, or ill for other reasons."""
+
+from __future__ import annotations
+
+from fleet.plan.case import NUTRIENTS, SETTLED, Case, Wanted
+from fleet.plan.doses import Rise
+from fleet.plan.export import ease, taking
+from fleet.plan.life import add_life, feed_more
+from fleet.plan.meaning import ratio_words, reasons, rock_and_phosphate
+from fleet.plan.raising import band_aim, floor, raised
+from fleet.plan.retests import retests, week
+from fleet.records import Action, say
+
+
+def mature_and_lean(case: Case) -> Wanted | None:
+    """Barely registering while the animals look well: leave it alone."""
+    if case.stage not in SETTLED or case.zeros or case.over or not case.short:
+        return None
+    if case.looks_of("mature-and-starving"):
+        return None
+    return Wanted(
+        "mature-and-lean",
+        say("headlines.mature-and-lean", parameters=case.short),
+        meaning=(say("meaning.mature-and-lean", looked=bool(case.looks)),),
+        leave=(say("leave.dose-when-well"), say("leave.export-when-lean")),
+    )
+
+
+def mature_flat_zero_looks_good(case: Case) -> Wanted | None:
+    """Flat zero by a test that can tell, and nothing bad to see: watch."""
+    zeros = tuple(name for name in case.zeros if name in case.short)
+    if case.stage not in SETTLED or not zeros or case.over:
+        return None
+    if case.looks_of("mature-and-starving") or (case.films and case.stage != "mature"):
+        return None
+    rule = "mature-flat-zero-looks-good"
+    one_step = (
+        ease(case, rule, taking(case, zeros))
+        or feed_more(case, rule)
+        or add_life(case, rule)
+        or feed_more(case, rule, even_if_well_fed=True)
+    )
+    return Wanted(
+        rule,
+        say("headlines.mature-flat-zero-looks-good", parameters=zeros),
+        meaning=(
+            say(
+                "meaning.mature-flat-zero-looks-good",
+                looked=bool(case.looks),
+                films=case.films,
+            ),
+            *reasons(case, "low"),
+        ),
+        actions=(*one_step, *retests(case, rule, zeros, week(case))),
+        leave=(say("leave.dose-when-well"), say("leave.export-when-lean")),
+    )
+
+
+def mature_and_starving(case: Case) -> Wanted | None:
+    """Too little, and corals that show it: raise slowly, one thing at a time."""
+    looks = case.looks_of("mature-and-starving")
+    if case.stage not in SETTLED or not looks or not case.short:
+        return None
+    if case.findings.corals is False:
+        return None
+    rule = "mature-and-starving"
+    first = _first(case)
+    later = tuple(name for name in case.short if name != first)
+    days = int(case.reference.limit("slow-retest"))
+    pace = case.reference.limit("slow-pace")
+    when = case.after("slow-retest")
+    return Wanted(
+        rule,
+        say("headlines.mature-and-starving", parameters=case.short, looks=looks),
+        meaning=(
+            say("meaning.mature-and-starving", looks=looks),
+            *((say("meaning.phosphate-short"),) if first == "phosphate" else ()),
+            *rock_and_phosphate(case),
+        ),
+        actions=(
+            *feed_more(case, rule),
+            *raised(case, rule, (Rise(first, band_aim(case, first), days, pace),)),
+            *retests(case, rule, case.short, when),
+        ),
+        leave=(
+            say("leave.large-dose"),
+            *((say("leave.second-later", parameters=later),) if later else ()),
+        ),
+    )
+
+
+def _first(case: Case) -> str:
+    """Return the nutrient to raise first.
+
+    Corals short of phosphate beside nitrate come to harm, the other way round
+    they mostly bear it (Rosset et al. 2017), so phosphate goes first unless only
+    nitrate is at nothing.
+    """
+    if "phosphate" in case.short:
+        only_nitrate_gone = "nitrate" in case.zeros and "phosphate" not in case.zeros
+        return "nitrate" if only_nitrate_gone else "phosphate"
+    return "nitrate"
+
+
+def one_sided(case: Case) -> Wanted | None:
+    """One nutrient at nothing, the other high: bring up the missing one."""
+    missing = next((name for name in case.zeros if name in case.short), None)
+    if missing is None or not case.over or case.stage == "cycling":
+        return None
+    if case.stage == "just cycled" and not case.films:
+        return None
+    rule = "one-sided"
+    high = case.over[0]
+    if case.films:
+        when = case.after("ugly-retest")
+        rise = Rise(missing, floor(case, missing), (when - case.today).days)
+    else:
+        when = week(case)
+        pace = case.reference.limit("slow-pace")
+        aim = band_aim(case, missing)
+        rise = Rise(missing, aim, (when - case.today).days, pace)
+    return Wanted(
+        rule,
+        say("headlines.one-sided", missing=missing, high=high),
+        meaning=(
+            say(f"meaning.one-sided-{missing}"),
+            *ratio_words(case, missing),
+            *rock_and_phosphate(case),
+        ),
+        actions=(
+            *raised(case, rule, (rise,)),
+            *retests(case, rule, NUTRIENTS, when),
+        ),
+        leave=(say("leave.strip-the-high-one", high=high), say("leave.ratio-target")),
+    )
+
+
+def look_elsewhere(case: Case) -> Wanted | None:
+    """Corals look poor though the nutrients are in their band."""
+    looks = case.looks_of("look-elsewhere")
+    within = [n for n in NUTRIENTS if (f := case.judged(n)) and f.verdict == "within"]
+    if not looks or not within or case.stage not in SETTLED:
+        return None
+    if case.zeros or case.short or case.blind or case.over:
+        return None
+    rule = "look-elsewhere"
+    check = Action(
+        id="check-corals",
+        kind="check",
+        rule=rule,
+        what=say("actions.check-corals"),
+        why=say("actions.check-corals-why"),
+        when=case.today,
+    )
+    return Wanted(
+        rule,
+        say("headlines.look-elsewhere", looks=looks),
+        meaning=(say("meaning.look-elsewhere", looks=looks),),
+        actions=(check,),
+        leave=(say("leave.dose-when-it-registers"),),
+    )

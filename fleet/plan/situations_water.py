@@ -1,0 +1,186 @@
+"""The animals and the rest of the water: welfare, and what to keep an eye on."""
+
+from __future__ import annotations
+
+from fleet.plan.case import Case, Wanted, best
+from fleet.plan.corrections import correction, outside
+from fleet.plan.life import feed_none
+from fleet.plan.retests import retests
+from fleet.plan.water_changes import Change, change_action, largest_share
+from fleet.records import Action, Finding, Sentence, say
+from fleet.science.dilution import dilution_fraction
+
+# Looks that are an animal in need before they are a nutrient matter.
+GASPING = "fish gasping"
+TISSUE = "tissue loss"
+# What may explain an animal in need, and is tested at once.
+_TEST_NOW = ("ammonia", "temperature", "salinity", "ph")
+_MINERALS = ("calcium", "magnesium")
+
+
+def welfare(case: Case) -> Wanted | None:
+    """Water out of the safe range, or an animal in need: today, before all else."""
+    if case.findings.animals is False:
+        return None
+    parts = (*_unsafe(case), *_nitrite(case), *_gasping(case), *_tissue(case))
+    if not parts:
+        return None
+    rule = "welfare"
+    off = tuple(finding.parameter for finding, _ in unsafe_water(case))
+    seen = tuple(look for look in (GASPING, TISSUE) if look in case.looks)
+    tests = _tests_now(case, rule) if seen else ()
+    return Wanted(
+        rule,
+        say("headlines.welfare", parameters=off, looks=seen),
+        meaning=tuple(words for words, _ in parts),
+        actions=(
+            *(action for _, actions in parts for action in actions),
+            *tests,
+            *retests(case, rule, off, case.after("urgent-retest")),
+        ),
+        leave=(
+            say("leave.nutrients-first"),
+            say("leave.fast-correction") if off else say("leave.medicine"),
+        ),
+    )
+
+
+Part = tuple[Sentence, tuple[Action, ...]]
+
+
+def unsafe_water(case: Case) -> tuple[tuple[Finding, str], ...]:
+    """Return each part of the water beyond where to act, and to which side."""
+    found = []
+    for name, parameter in case.reference.parameters.items():
+        finding = case.judged(name) if parameter.water else None
+        if finding is not None and (side := outside(case, finding)):
+            found.append((finding, side))
+    return tuple(found)
+
+
+def _unsafe(case: Case) -> tuple[Part, ...]:
+    return tuple(
+        (
+            say(
+                "meaning.welfare-water",
+                parameter=finding.parameter,
+                value=best(finding),
+                low=side == "low",
+            ),
+            (correction(case, "welfare", finding, side),),
+        )
+        for finding, side in unsafe_water(case)
+    )
+
+
+def _nitrite(case: Case) -> tuple[Part, ...]:
+    """Nitrite harms in the sea only far above what a cycle shows."""
+    finding = case.usable("nitrite")
+    limit = case.reference.limit("nitrite-fish")
+    if finding is None or finding.latest is None or best(finding) < limit:
+        return ()
+    now, goal = best(finding), limit / 2
+    whole = dilution_fraction(now, goal, 0.0)
+    share = min(whole, largest_share(case, urgent=True))
+    change = Change(share, now, goal, 0.0, now * (1 - share), None)
+    volume = None if case.volume is None else share * case.volume
+    what = say("actions.change-water-nitrite", share=share, volume=volume)
+    why = say("actions.change-water-nitrite-why", value=now, limit=limit)
+    action = change_action(case, "welfare", what, why, change, "nitrite")
+    tests = retests(case, "welfare", ("nitrite",), case.after("urgent-retest"))
+    return ((say("meaning.welfare-nitrite", value=now), (action, *tests)),)
+
+
+def _gasping(case: Case) -> tuple[Part, ...]:
+    if GASPING not in case.looks:
+        return ()
+    share = min(case.reference.limit("first-aid-change"), largest_share(case))
+    volume = None if case.volume is None else share * case.volume
+    air = Action(
+        id="welfare-air",
+        kind="welfare",
+        rule="welfare",
+        what=say("actions.welfare-air", share=share, volume=volume),
+        why=say("actions.welfare-air-why"),
+        when=case.today,
+        cautions=(
+            say("cautions.vet"),
+            say("cautions.electricity"),
+            say("cautions.match-water"),
+        ),
+        sources=("common practice, no source: first aid by water and air",),
+    )
+    return ((say("meaning.welfare-gasping"), (air, feed_none(case, "welfare"))),)
+
+
+def _tissue(case: Case) -> tuple[Part, ...]:
+    if TISSUE not in case.looks:
+        return ()
+    look = Action(
+        id="welfare-tissue",
+        kind="welfare",
+        rule="welfare",
+        what=say("actions.welfare-tissue"),
+        why=say("actions.welfare-tissue-why"),
+        when=case.today,
+        cautions=(say("cautions.vet"), say("cautions.pests")),
+    )
+    return ((say("meaning.welfare-tissue"), (look,)),)
+
+
+def _tests_now(case: Case, rule: str) -> tuple[Action, ...]:
+    """Ask for what may explain it and was not tested today."""
+    missing = [
+        name for name in _TEST_NOW if not (f := case.usable(name)) or f.age_days != 0
+    ]
+    if TISSUE in case.looks:
+        missing.append("alkalinity")
+    return retests(case, rule, missing, case.today)
+
+
+def water_watch(case: Case) -> Wanted | None:
+    """Outside the usual range but not unsafe: check it, calmly."""
+    no_animals = case.findings.animals is False
+    unsafe = {finding.parameter for finding, _ in unsafe_water(case)}
+    names = [
+        name
+        for name, parameter in case.reference.parameters.items()
+        if (parameter.water or name in _MINERALS)
+        and (f := case.judged(name))
+        and f.verdict in ("under", "over")
+        and (no_animals or name not in unsafe)
+    ]
+    found = [f for name in names if (f := case.of(name))]
+    if not found:
+        return None
+    far = any(outside(case, finding) for finding in found)
+    salinity = case.judged("salinity")
+    diluted = (
+        salinity is not None
+        and salinity.verdict == "under"
+        and any(
+            case.of(name) in found and case.of(name).verdict == "under"  # type: ignore[union-attr]
+            for name in _MINERALS
+        )
+    )
+    rule = "water-watch"
+    items = tuple(
+        (f.parameter, best(f), (f.band.low, f.band.high)) for f in found if f.band
+    )
+    check = Action(
+        id="check-water",
+        kind="check",
+        rule=rule,
+        what=say("actions.check-water", items=items),
+        why=say("actions.check-water-why"),
+        when=case.today,
+        sources=tuple(dict.fromkeys(f.band.basis for f in found if f.band)),
+    )
+    return Wanted(
+        rule,
+        say("headlines.water-watch", parameters=tuple(f.parameter for f in found)),
+        meaning=(say("meaning.diluted"),) if diluted else (say("meaning.water-watch"),),
+        actions=(check,),
+        leave=(say("leave.fast-correction"),),
+        degree="grave" if far else "",
+    )

@@ -1,0 +1,186 @@
+"""What share of the system volume to exchange, how often, and what it brings."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from fleet.plan.case import Case, best
+from fleet.records import Action, Finding, Sentence, say
+from fleet.science.ammonia import free_share
+from fleet.science.concentration import ammonia_from_nitrogen
+from fleet.science.dilution import (
+    after_changes,
+    changes_needed,
+    dilution_fraction,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One water change: how much, and where it brings the level."""
+
+    share: float
+    now: float
+    goal: float
+    fill: float  # level in the new water
+    after: float
+    times: int | None  # such changes until the goal; None: cannot be said
+
+
+class FreeAmmonia(NamedTuple):
+    """Free ammonia [mg/L NH3], where to act, and what had to be assumed."""
+
+    value: float
+    high: float
+    act: float
+    limit: float
+    share: float  # of the total, by nitrogen
+    assumed: tuple[str, ...]
+
+
+def fill_level(case: Case, parameter: str) -> float:
+    """Return what the change water holds; none where the workbook is silent."""
+    for name, value in case.settings.change_water:
+        if name == parameter and math.isfinite(value):
+            return max(value, 0.0)
+    return 0.0
+
+
+def largest_share(case: Case, *, urgent: bool = False) -> float:
+    """Return the largest share of one change; no setting goes above the urgent."""
+    ceiling = case.reference.limit("water-change-urgent")
+    own = case.settings.largest_water_change
+    if own is not None and own > 0:
+        return min(own, ceiling)
+    return ceiling if urgent else case.reference.limit("water-change-planned")
+
+
+def nutrient_change(case: Case, finding: Finding) -> Change | None:
+    """Return the change that brings a nutrient a step towards its band.
+
+    None where the new water is itself too rich to help, or the step too small to
+    be worth the work.
+    """
+    band = finding.band
+    if band is None or band.high is None or finding.latest is None:
+        return None
+    now, fill = best(finding), fill_level(case, finding.parameter)
+    inside = band.high - case.reference.limit("band-inside") * (
+        band.high - (band.low or 0.0)
+    )
+    goal = inside if fill < inside else band.high
+    if not fill < goal < now:
+        return None
+    whole = dilution_fraction(now, goal, fill)
+    # With no animals in, nobody minds a large step.
+    share = min(whole, largest_share(case, urgent=case.findings.animals is False))
+    if case.findings.animals is not False:
+        fall = case.reference.limit(f"{finding.parameter}-fall-share") * now
+        share = min(share, fall / (now - fill))
+    if share < case.reference.limit("water-change-least"):
+        return None
+    after = after_changes(now, share, fill)
+    return Change(share, now, goal, fill, after, _times(now, goal, fill, share))
+
+
+def free_ammonia(case: Case) -> FreeAmmonia | None:
+    """Return the free ammonia of the latest test at the tank's own water."""
+    finding = case.usable("ammonia")
+    if finding is None or finding.latest is None:
+        return None
+    limit = case.reference.limit("free-ammonia-chronic")
+    act = limit * case.reference.limit("free-ammonia-act-share")
+    if case.findings.corals:
+        act *= case.reference.limit("free-ammonia-coral-share")
+    water = {name: case.usable(name) for name in ("ph", "temperature", "salinity")}
+    assumed = tuple(name for name, known in water.items() if known is None)
+    ph, temperature, salinity = (
+        case.reference.limit(f"{name}-assumed") if known is None else best(known)
+        for name, known in water.items()
+    )
+    share = free_share(ph, temperature, salinity)
+    worked = case.usable("free_ammonia")
+    if worked is not None and worked.latest is not None:
+        value, high = best(worked), worked.latest.high
+    else:
+        value = ammonia_from_nitrogen(best(finding) * share)
+        high = ammonia_from_nitrogen(finding.latest.high * share)
+    return FreeAmmonia(value, max(high, value), act, limit, share, assumed)
+
+
+def ammonia_change(case: Case, free: FreeAmmonia) -> Change | None:
+    """Return the urgent change that brings free ammonia under where to act.
+
+    The best value is brought under where to act, and the highest the test allows
+    under the published limit; more than one day may be needed for both.
+    """
+    wanted = 0.0
+    if free.value > free.act:
+        wanted = dilution_fraction(free.value, free.act, 0.0)
+    if free.high > free.limit:
+        far = math.isinf(free.high)
+        worst = 1.0 if far else dilution_fraction(free.high, free.limit, 0.0)
+        wanted = max(wanted, worst)
+    if wanted == 0.0:
+        return None
+    largest = largest_share(case, urgent=True)
+    share = min(max(wanted, case.reference.limit("water-change-least")), largest)
+    times = None
+    if wanted < 1:
+        times = max(math.ceil(math.log1p(-wanted) / math.log1p(-share) - 1e-9), 1)
+    after = free.value * (1 - share)
+    return Change(share, free.value, free.act, 0.0, after, times)
+
+
+def salinity_change(case: Case, now: float, goal: float) -> Change | None:
+    """Return the share to exchange each day to bring salinity to ``goal``.
+
+    Purified water lowers it, new water mixed strong raises it. The first day moves
+    it by the largest change a day, each later day by less.
+    """
+    fill = 0.0 if goal < now else case.reference.limit("salinity-raise-water")
+    if now == goal or not min(now, fill) < goal < max(now, fill):
+        return None
+    a_day = case.reference.limit("salinity-change-day") / abs(now - fill)
+    whole = dilution_fraction(now, goal, fill)
+    share = min(a_day, whole, largest_share(case, urgent=True))
+    after = after_changes(now, share, fill)
+    return Change(share, now, goal, fill, after, _times(now, goal, fill, share))
+
+
+def _times(now: float, goal: float, fill: float, share: float) -> int | None:
+    try:
+        return changes_needed(now, goal, fill, share)
+    except ValueError:
+        return None
+
+
+def change_action(
+    case: Case, rule: str, what: Sentence, why: Sentence, change: Change, parameter: str
+) -> Action:
+    """Return the water change as an action, with what it should bring."""
+    fall = change.after - change.now
+    volume = case.volume
+    return Action(
+        id="change-water",
+        kind="water change",
+        rule=rule,
+        what=what,
+        why=why,
+        when=case.today,
+        parameter=parameter,
+        expected=((parameter, fall),),
+        water_change_l=None if volume is None else change.share * volume,
+        water_change_share=change.share,
+        cautions=(say("cautions.match-water"), say("cautions.electricity")),
+        sources=("share: mass balance, a well-mixed system",),
+    )
+
+
+def too_rich(case: Case, finding: Finding) -> bool:
+    """Say whether the change water itself holds too much to be of help."""
+    high = finding.band.high if finding.band else None
+    fill = fill_level(case, finding.parameter)
+    return high is not None and (fill >= high or fill >= best(finding))
