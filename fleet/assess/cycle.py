@@ -151,13 +151,12 @@ def _ammonia_added(
     work: tuple[Work, ...], reference: Reference, as_of: date
 ) -> list[date]:
     salts = reference.salts
-    spellings = {key: salt.spellings for key, salt in salts.items()}
     return [
         w.on
         for w in work
         if w.work == "dose"
         and w.on <= as_of
-        and (key := matched(w.substance, spellings))
+        and (key := matched(w.substance, salts))
         and salts[key].ammonia_bearing
     ]
 

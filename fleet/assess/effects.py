@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from dataclasses import replace
 from datetime import date, timedelta
 
 from fleet.assess.effect_words import Seen, effect_verdict
@@ -69,8 +70,6 @@ def measured_uptake(
         seen, low, high = effect.seen_rise, effect.seen_low, effect.seen_high
         if seen is None or low is None or high is None or effect.seen_on is None:
             continue
-        if low <= 0 and high >= effect.expected_rise:
-            continue  # nothing and all of it both fit: the tests cannot tell
         days = max((effect.seen_on - effect.work.on).days, 1)
         return uptake_a_day(effect.expected_rise, seen, low, high, days, most)
     return None
@@ -100,8 +99,26 @@ def _of_parameter(
             if kind == "ammonium":
                 continue
             effect = _effect(parameter, kind, inside, expected, before, after, c)
-            effects += [effect] if effect else []
+            if effect and kind == "dose" and after is None:
+                effects += _each(effect, inside)
+            elif effect:
+                effects.append(effect)
     return effects
+
+
+def _each(effect: Effect, inside: list[Step]) -> list[Effect]:
+    """Return doses no test has looked at yet one by one, with one verdict for all."""
+    steps = [step for step in inside if step.kind == "dose"]
+    last = len(steps) - 1
+    return [
+        replace(
+            effect,
+            work=step.work,
+            expected_rise=step.rise,
+            verdict=effect.verdict if place == last else None,
+        )
+        for place, step in enumerate(steps)
+    ]
 
 
 def _expected(
@@ -217,8 +234,10 @@ def _kept(
     """Return the share of the expected change that showed, never below none."""
     if not expected:
         return None
-    ends = sorted(max(value / expected, 0.0) for value in seen[1:])
-    return max(seen[0] / expected, 0.0), ends[0], ends[1]
+    low, high = sorted(max(0.0, value / expected) for value in seen[1:])
+    if low <= 0 and high >= 1:
+        return None  # nothing and all of it both fit: the tests cannot tell
+    return max(0.0, seen[0] / expected), low, high
 
 
 def _unknown(rows: list[Work]) -> Effect:

@@ -11,10 +11,13 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from datetime import date
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 from fleet.records import Measured, Measurement, Reading, Tank, Work
-from fleet.reference import Reference
+from fleet.reference import Reference, Salt
+
+T = TypeVar("T")
+Words = Mapping[str, Iterable[str] | Salt]
 
 FILM_LOOKS = ("brown film", "green film", "hair algae", "red mats", "brown strings")
 CORAL_LOOKS = ("pale coral", "closed polyps")
@@ -34,18 +37,40 @@ def squeezed(text: str) -> str:
     return "".join(c for c in flat if c.isalnum())
 
 
-def matched(text: str, words: Mapping[str, Iterable[str]]) -> str:
+class _Same(Generic[T]):
+    """Something compared by identity, so that what was worked out for it is kept."""
+
+    __slots__ = ("it",)
+
+    def __init__(self, it: T) -> None:
+        self.it = it
+
+    def __hash__(self) -> int:
+        return id(self.it)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.it is self.it
+
+
+def matched(text: str, words: Words) -> str:
     """Return the key of ``words`` that ``text`` spells or, failing that, holds.
 
     Of several spellings held in the text the longest wins. One under four letters
-    may stand inside another word, so it must be the first word by itself.
+    may stand inside another word, so it must be the first word by itself. ``words``
+    is a table of the reference (a vocabulary, or the salts), which never changes.
     """
+    return _matched(text, _Same(words))
+
+
+@lru_cache(maxsize=8192)
+def _matched(text: str, words: _Same[Words]) -> str:
     wanted = squeezed(text)
     if not wanted:
         return ""
     first = squeezed(text.split(maxsplit=1)[0])
     held, length = "", 0
-    for word, spellings in words.items():
+    for word, entry in words.it.items():
+        spellings = entry.spellings if isinstance(entry, Salt) else entry
         for spelling in (word, *spellings):
             known = squeezed(spelling)
             if known == wanted:
@@ -69,18 +94,22 @@ def best(measured: Measurement) -> float:
     return (measured.low + measured.high) / 2
 
 
+@lru_cache(maxsize=4)
+def _by_parameter(measured: _Same[Measured]) -> dict[str, list[Measurement]]:
+    """Return usable results of each parameter, oldest first, for the newest tanks."""
+    found: dict[str, list[Measurement]] = {}
+    for m in measured.it.measurements:
+        if m.doubt is None and m.method.kind != "total":
+            found.setdefault(m.parameter, []).append(m)
+    return found
+
+
 def believed(
     measured: Measured, parameter: str, as_of: date
 ) -> tuple[Measurement, ...]:
     """Return results that may be used, oldest first; total phosphorus is none."""
-    return tuple(
-        m
-        for m in measured.measurements
-        if m.parameter == parameter
-        and m.doubt is None
-        and m.taken_on <= as_of
-        and m.method.kind != "total"
-    )
+    series = _by_parameter(_Same(measured)).get(parameter, ())
+    return tuple(m for m in series if m.taken_on <= as_of)
 
 
 def levels(measured: Measured, parameter: str, as_of: date) -> tuple[Measurement, ...]:

@@ -48,8 +48,7 @@ def dose_of(
     done: Work, tank: Tank, shelf: tuple[ShelfItem, ...], reference: Reference
 ) -> Dose:
     """Return what a dose should have raised, or what is lacking to say so."""
-    spellings = {key: salt.spellings for key, salt in reference.salts.items()}
-    key = matched(done.substance, spellings)
+    key = matched(done.substance, reference.salts)
     if not key:
         return Dose(None, None, "substance")
     salt = reference.salts[key]

@@ -55,9 +55,11 @@ def _vanished(kept_high: float | None, seen_low: float | None) -> bool:
 
 def living_uptake(case: Case, w: Mapping[str, Any]) -> Weighed | None:
     """Weigh that films, algae, bacteria and corals grow, which takes both."""
+    stage = case.stage
+    if stage.never_started:
+        return None
     weight: float = w["usual"]
     because: tuple[Sentence, ...] = ()
-    stage = case.stage
     if stage.films:
         weight *= w["films"]
         because += (say("causes.films-grow"),)
@@ -72,14 +74,15 @@ def living_uptake(case: Case, w: Mapping[str, Any]) -> Weighed | None:
     if case.corals and not case.early:
         weight *= w["corals"]
         because += (say("causes.corals-grow"),)
+    # Rock may be what takes phosphate, so the sum proves growth for nitrate alone.
     budget = case.budget
-    if budget and budget.low is not None and budget.low > 0 and budget.input_mg_l_week:
+    if case.parameter == "nitrate" and budget and budget.low and budget.low > 0:
         weight *= w["proven"]
         because += (
             say(
                 "causes.taken-up",
                 parameter=case.parameter,
-                fed=budget.input_mg_l_week,
+                given=(budget.input_mg_l_week or 0.0) + budget.added_mg_l_week,
                 low=budget.low,
             ),
         )
@@ -156,16 +159,11 @@ def phosphate_media(case: Case, w: Mapping[str, Any]) -> Weighed | None:
 def blunt_test(case: Case, w: Mapping[str, Any]) -> Weighed | None:
     """Weigh that the zero is the test's, not the tank's."""
     latest = case.finding.latest
-    if latest is None or latest.registers is True:
+    if case.known or latest is None or latest.registers is True:
         return None
-    if not case.known:
-        lowest = latest.method.lowest if latest.method.lowest else latest.high
-        said = say("causes.test-cannot-tell", parameter=case.parameter, lowest=lowest)
-        return Weighed(1.0, (said,))
-    if latest.method.assumed:
-        said = say("causes.method-unnamed", parameter=case.parameter)
-        return Weighed(w["assumed"], (said,))
-    return None
+    lowest = latest.method.lowest if latest.method.lowest else latest.high
+    said = say("causes.test-cannot-tell", parameter=case.parameter, lowest=lowest)
+    return Weighed(w["present"], (said,))
 
 
 def cycle_not_finished(case: Case, w: Mapping[str, Any]) -> Weighed | None:

@@ -15,7 +15,6 @@ from fleet.assess.effects import effects_of, measured_uptake
 from fleet.records import Settings, ShelfItem
 from fleet.reference import load_reference
 from fleet.render.wording import Wording
-from fleet.science.uptake import uptake_a_day
 
 REFERENCE = load_reference()
 HOUSE = Settings()
@@ -64,8 +63,7 @@ def test_coarse_test_cannot_tell_a_small_dose():
     effect = one(log, tests)
     assert effect.expected_rise == pytest.approx(0.02 * 545.3 / 200)
     assert effect.verdict.key == "effects.cannot-tell"
-    assert effect.kept_low == 0
-    assert effect.kept_high > 1
+    assert effect.kept_share is None
     assert measured_uptake((effect,), "phosphate", REFERENCE) is None
 
 
@@ -101,6 +99,15 @@ def test_doses_between_two_tests_are_one():
     assert (effect.work.amount, effect.work.unit) == (2.0, "g")
     text = WORDS.plain(effect.verdict)
     assert "from Tue 25 Mar to Fri 28 Mar" in text
+
+
+def test_doses_no_test_has_seen_yet_are_listed_one_by_one():
+    log = [work(d, "dose", "NaNO3", 0.5, "g") for d in (3, 2, 1)]
+    found = effects(log, series("nitrate", (7, 0)))
+    assert [e.work.on for e in found] == [ago(3), ago(2), ago(1)]
+    assert [e.expected_rise for e in found] == pytest.approx([0.5 * 3.6475] * 3)
+    assert [e.verdict is None for e in found] == [True, True, False]
+    assert "since Sun 30 Mar" in WORDS.plain(found[-1].verdict)
 
 
 def test_doses_parted_by_a_test_are_two():
@@ -244,11 +251,11 @@ def test_uptake_is_what_vanished_a_day():
 
 
 def test_uptake_is_capped():
-    # Worked by hand: 12 expected, none seen after 2 days is 6 a day, held to 2.
-    assert uptake_a_day(12, 0, 0, 1, 2, 2.0) == (2.0, 2.0, 2.0)
-    assert uptake_a_day(1, 2, 1.5, 2.5, 2, 2.0) == (0.0, 0.0, 0.0)
-    with pytest.raises(ValueError, match="no rate over 0 days"):
-        uptake_a_day(1, 0, 0, 0, 0, 2.0)
+    # 5 g dosed, 18.2 expected, none seen 4 days after: more than the 2 a day allowed.
+    log = [work(6, "dose", "NaNO3", 5, "g")]
+    tests = series("nitrate", (7, 0), (2, 0))
+    found = measured_uptake(effects(log, tests), "nitrate", REFERENCE)
+    assert found == (2.0, 2.0, 2.0)
 
 
 def test_no_dose_no_uptake():
@@ -274,7 +281,8 @@ def test_any_log_is_put_into_words(rows, values, volume):
     log = [work(days, *rest) for days, *rest in rows]
     tests = (*series("nitrate", *values), *series("phosphate", *values))
     for effect in effects(log, tests, tank=replace(TANK, volume_l=volume)):
-        assert WORDS.plain(effect.verdict).endswith(".")
+        assert effect.verdict or effect.seen_on is None
+        assert not effect.verdict or WORDS.plain(effect.verdict).endswith(".")
         if effect.kept_share is not None:
             assert 0 <= effect.kept_low <= effect.kept_high
             assert effect.expected_rise is not None

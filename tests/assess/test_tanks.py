@@ -202,4 +202,4 @@ def test_any_tank_can_be_judged(filled, livestock, rock, fish, feed, volume, val
     for budget in found.budgets:
         assert budget.weeks > 0
     for effect in found.effects:
-        assert WORDS.plain(effect.verdict)
+        assert effect.verdict is None or WORDS.plain(effect.verdict)
