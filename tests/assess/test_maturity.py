@@ -271,6 +271,32 @@ ROWS = [
         make_tank(100),
         (*series("ammonia", (1, 1.0)), *series("temperature", (1, 14.0))),
     ),
+    Row(
+        "eight months and ammonia in every test is no first cycle",
+        "settling",
+        make_tank(250),
+        series("ammonia", (14, 1), (1, 1)),
+        also={"incident": True},
+    ),
+    Row(
+        "green film beside coralline at seven months is an old tank's",
+        "mature",
+        make_tank(215),
+        looks=(look(1, "coralline", "green film"),),
+    ),
+    Row(
+        "a spike at three and a half months that passed ended no cycle",
+        "settling",
+        make_tank(125, fish=5),
+        series("ammonia", (60, 0), (20, 1), (10, 0), (2, 0)),
+        also={"incident": False, "days_since_cycled": None},
+    ),
+    Row(
+        "steps of a colour card that overlap are no swing",
+        "mature",
+        make_tank(215),
+        series("nitrate", (21, 5), (14, 10), (7, 5)),
+    ),
     Row("a year old, nothing else known", "mature", make_tank(400)),
     Row(
         "a year old, new rock went in",
