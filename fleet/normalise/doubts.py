@@ -102,13 +102,13 @@ def _doubt(
 ) -> Doubted | None:
     """Return why a result that stands out is not believed; None if it is."""
     number, result, recent = entry.number, entry.result, believed[-RECENT:]
+    if result.number == 0 and parameter.usual[0] > 0 and result.form in _PLAIN:
+        return words.zero_or_blank(parameter, result)
     if number is None or not inside(number, parameter.possible):
         slip = _slip_of_impossible(parameter, entry, recent, happened)
         if slip is not None:
             return words.unit_slip(parameter, entry, slip)
         return words.impossible(parameter, result)
-    if number == 0 and parameter.usual[0] > 0 and result.form in _PLAIN:
-        return words.zero_or_blank(parameter, result)
     if parameter.key in NEVER_A_SLIP or entry.measured.method.kind == "total":
         return None
     slip = _slip(parameter, entry, number, recent, happened)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from fleet.normalise.levels import best
 from fleet.records import Measurement, Settings, Tank, Work
 from fleet.reference import Reference, Salt
 from fleet.science.concentration import (
@@ -51,8 +52,8 @@ def _from_cycle(happened: Happenings, until: date) -> float:
     since = until - timedelta(weeks=weeks)
     most: dict[str, float] = {}
     for seen in happened.nitrogen:
-        if since <= seen.taken_on <= until and seen.registers and seen.value:
-            most[seen.parameter] = max(most.get(seen.parameter, 0.0), seen.value)
+        if since <= seen.taken_on <= until and seen.registers:
+            most[seen.parameter] = max(most.get(seen.parameter, 0.0), best(seen))
     nitrogen = most.get("ammonia", 0.0) + nitrogen_from_nitrite(most.get("nitrite", 0))
     turns = happened.reference.limit("jump-cycle-turns")
     return turns * nitrate_from_nitrogen(nitrogen)

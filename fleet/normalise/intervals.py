@@ -90,7 +90,7 @@ def _less_than(limit: float, bottom: float) -> Meaning:
 
 def _step(number: float, method: Method, widening: float) -> Meaning:
     lowest = method.lowest or 0.0
-    if number <= 0 and lowest > 0:
+    if number <= 0 < lowest or number < 0:
         return _less_than(lowest, 0.0)
     half = widening * half_width(number, method)
     if number < lowest:
@@ -104,7 +104,7 @@ def _step(number: float, method: Method, widening: float) -> Meaning:
 
 
 def _shown(number: float, method: Method, widening: float, bottom: float) -> Meaning:
-    lowest = method.lowest or 0.0
+    lowest = max(method.lowest or 0.0, 0.0) if bottom >= 0 else -math.inf
     if number < lowest:
         return _less_than(lowest, bottom)
     half = widening * half_width(number, method)
@@ -121,7 +121,8 @@ def _shown(number: float, method: Method, widening: float, bottom: float) -> Mea
 def _between(low: float, high: float, method: Method, bottom: float) -> Meaning:
     """Return a written range, no narrower than its method's own plus-or-minus."""
     lowest = method.lowest or 0.0
-    if high < lowest or high <= 0 < lowest:
+    low, high = max(low, bottom), max(high, bottom)
+    if high < lowest:
         return _less_than(lowest, bottom)
     middle = (low + high) / 2
     half = max((high - low) / 2, half_width(middle, method))

@@ -106,7 +106,10 @@ class Scale:
             meant = at_most(meant)
         if result.form == "range" and meant.value is not None:
             number = meant.value
-        return Understood(number, meant, fault=number < self._fault_below)
+        fault = number < self._fault_below
+        if self._bottom == 0.0 and not fault:
+            number = max(number, 0.0)  # an instrument's noise round none
+        return Understood(number, meant, fault)
 
     def _beside(self, result: Result | None, water: Water) -> float | None:
         """Return a visit's own temperature or salinity, if it is a usual one."""
