@@ -1,0 +1,246 @@
+"""An .xlsx or .xlsm workbook -> sheets of cells."""
+
+from __future__ import annotations
+
+import html
+import io
+import posixpath
+import re
+from typing import Any
+
+from defusedxml import ElementTree
+from python_calamine import SheetTypeEnum, load_workbook
+
+from fleet import problems
+from fleet.read import sheet_xml
+from fleet.read.grid import Row, Sheet
+from fleet.read.sheet_xml import MOST_CELLS, Marks
+from fleet.read.words import visible
+from fleet.read.zipped import DAMAGED, members, pack, unpack, unreadable
+
+MOST_SHEETS = 500
+LONGEST_TEXT = 4_000  # characters kept of one cell
+MOST_TEXT = 100_000_000  # bytes of all cells' texts together, once written out
+CUT_MARK = " [...]"
+
+_WORKBOOK = "xl/workbook.xml"
+_STRINGS = "xl/sharedStrings.xml"
+_STYLES = "xl/styles.xml"
+_STRICT = b"http://purl.oclc.org/ooxml"
+_MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+_RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+_NEEDED = re.compile(
+    r"\[Content_Types\]\.xml|_rels/\.rels|xl/(workbook|sharedStrings|styles)\.xml"
+    r"|xl/_rels/workbook\.xml\.rels|xl/(worksheets|chartsheets|dialogsheets|macrosheets)"
+    r"/[^/]+\.xml|xl/worksheets/_rels/.*",
+    re.I,
+)
+_PIECE = re.compile(rb"</(?:\w+:)?si>")
+_PIECE_TEXT = re.compile(rb"<(?:\w+:)?t(?:\s[^>]*)?>([^<]*)<")
+_STRING_CELL = re.compile(rb't="s"[^>]*>\s*<(?:\w+:)?v>(\d+)<')
+_BUILT_IN_PERCENT = {9, 10}  # ECMA-376 part 1, 18.8.30: 0% and 0.00%
+
+
+def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
+    """Return the worksheets of a workbook, hidden ones too.
+
+    Raises
+    ------
+    UnreadableError
+        It is damaged, protected, too large, or of a kind that is not read.
+    """
+    infos = members(name, data)
+    parts = unpack(name, data, (i for k, i in infos.items() if _NEEDED.fullmatch(k)))
+    if _WORKBOOK not in parts:
+        raise unreadable(name, DAMAGED)
+    if _STRICT in parts[_WORKBOOK]:
+        raise unreadable(
+            name,
+            "it is saved as 'Strict Open XML Spreadsheet', which is not read. Save it "
+            "again as 'Excel Workbook (*.xlsx)'.",
+        )
+    paths = _sheet_paths(parts)
+    if len(paths) > MOST_SHEETS:
+        raise unreadable(name, f"it has more than {MOST_SHEETS} sheets.")
+    far = _bound(name, parts, paths)
+    cut = _shorten_strings(parts, paths)
+    percent = _percent_styles(parts.get(_STYLES, b""))
+    date1904 = _uses_1904(parts[_WORKBOOK])
+    book = load_workbook(io.BytesIO(pack(parts)))
+    sheets = []
+    for number, about in enumerate(book.sheets_metadata):
+        if about.typ is not SheetTypeEnum.WorkSheet:
+            continue
+        path = paths[number] if number < len(paths) else ""
+        xml = parts.get(path, b"")
+        read = book.get_sheet_by_index(number)
+        marks = sheet_xml.marks_of(xml, percent)
+        sheet = Sheet(
+            file=name,
+            name=visible(about.name),
+            rows=_marked(read.to_python(skip_empty_area=False), marks, xml),
+            hidden="Hidden" in str(about.visible),
+            hidden_rows=marks.hidden_rows,
+            merged=_merged(read) if b"mergeCell" in xml else (),
+            date1904=date1904,
+        )
+        _tell(sheet, far.get(path, []), cut if number == 0 else 0)
+        sheets.append(sheet)
+    if not sheets:
+        raise unreadable(
+            name, "it holds no sheet of cells, only charts. Choose the workbook with "
+            "the readings."
+        )  # fmt: skip
+    return sheets
+
+
+def _sheet_paths(parts: dict[str, bytes]) -> list[str]:
+    """Return the part of each sheet, in the order of the workbook."""
+    relations = ElementTree.fromstring(
+        parts.get("xl/_rels/workbook.xml.rels", b"<none/>"), forbid_dtd=True
+    )
+    targets = {
+        entry.get("Id"): posixpath.normpath(
+            posixpath.join("/xl", entry.get("Target", ""))
+        ).lstrip("/")
+        for entry in relations
+    }
+    book = ElementTree.fromstring(parts[_WORKBOOK], forbid_dtd=True)
+    return [
+        targets.get(sheet.get(_RELATION), "") for sheet in book.iter(f"{_MAIN}sheet")
+    ]
+
+
+def _bound(
+    name: str, parts: dict[str, bytes], paths: list[str]
+) -> dict[str, list[tuple[int, int]]]:
+    """Cut cells too far out of every sheet part; return them by part."""
+    far: dict[str, list[tuple[int, int]]] = {}
+    room = MOST_CELLS
+    others = [p for p in parts if "sheets/" in p and p not in paths]
+    for path in [*paths, *others]:
+        if path not in parts or "/_rels/" in path:
+            continue
+        if path not in far or room < MOST_CELLS // 10:
+            parts[path], taken, cut = sheet_xml.within_bounds(parts[path], room)
+            far.setdefault(path, []).extend(cut)
+        room -= taken
+        if room <= 0:
+            raise unreadable(
+                name,
+                f"it holds more than {MOST_CELLS // 1_000_000} million cells. Split it "
+                "into smaller workbooks.",
+            )
+    return far
+
+
+def _shorten_strings(parts: dict[str, bytes], paths: list[str]) -> int:
+    """Cut texts that are too long, or repeated too often for their length."""
+    strings = parts.get(_STRINGS, b"")
+    if len(strings) < LONGEST_TEXT:
+        return 0
+    pieces = _PIECE.split(strings)
+    longest = max(map(len, pieces))
+    uses = sum(parts.get(path, b"").count(b't="s"') for path in paths)
+    room = LONGEST_TEXT
+    if longest * uses > MOST_TEXT and _written_out(parts, paths, pieces) > MOST_TEXT:
+        room = max(MOST_TEXT // max(uses, 1), 40)
+    if longest <= room:
+        return 0
+    cut = 0
+    for number, piece in enumerate(pieces):
+        if len(piece) <= room:
+            continue
+        text = html.unescape(b"".join(_PIECE_TEXT.findall(piece)).decode("utf-8"))
+        if len(text) <= room:
+            continue
+        start = re.search(rb"<(\w+:)?si[ >]", piece)
+        if not start:
+            continue
+        prefix = start[1] or b""
+        kept = html.escape(text[:room] + CUT_MARK, quote=False).encode("utf-8")
+        pieces[number] = b"%s<%ssi><%st>%s</%st>" % (
+            piece[: start.start()], prefix, prefix, kept, prefix,
+        )  # fmt: skip
+        cut += 1
+    closing = re.search(_PIECE, strings)
+    parts[_STRINGS] = (closing[0] if closing else b"").join(pieces)
+    return cut
+
+
+def _written_out(parts: dict[str, bytes], paths: list[str], pieces: list[bytes]) -> int:
+    sizes = [len(piece) for piece in pieces]
+    return sum(
+        sizes[int(index)]
+        for path in paths
+        for index in _STRING_CELL.findall(parts.get(path, b""))
+        if int(index) < len(sizes)
+    )
+
+
+def _percent_styles(styles: bytes) -> frozenset[int]:
+    """Return the styles that show a number as a percentage."""
+    if b"%" not in styles and not re.search(rb'numFmtId="(9|10)"', styles):
+        return frozenset()
+    root = ElementTree.fromstring(styles, forbid_dtd=True)
+    formats = {
+        int(entry.get("numFmtId", 0))
+        for entry in root.iter(f"{_MAIN}numFmt")
+        if "%" in entry.get("formatCode", "")
+    } | _BUILT_IN_PERCENT
+    cells = root.find(f"{_MAIN}cellXfs")
+    return frozenset(
+        number
+        for number, entry in enumerate(cells if cells is not None else ())
+        if int(entry.get("numFmtId", 0)) in formats
+    )
+
+
+def _uses_1904(workbook: bytes) -> bool:
+    found = re.search(rb"date1904\s*=\s*[\"'](\w+)", workbook)
+    return bool(found) and found[1] in (b"1", b"true", b"on")  # type: ignore[index]
+
+
+def _marked(rows: list[Row], marks: Marks, xml: bytes) -> list[Row]:
+    """Put into the grid what the fast reader leaves blank or cannot tell."""
+    for (row, column), trouble in marks.trouble.items():
+        while len(rows) <= row:
+            rows.append([""] * (len(rows[0]) if rows else 0))
+        if len(rows[row]) <= column:
+            wide = column + 1
+            for cells in rows:
+                cells.extend([""] * (wide - len(cells)))
+        if rows[row][column] == "":
+            rows[row][column] = trouble
+    for row, column in marks.percent:
+        if row < len(rows) and column < len(rows[row]):
+            cell = rows[row][column]
+            if isinstance(cell, float):
+                rows[row][column] = f"{cell * 100:.10g}%"
+    if b't="b"' in xml or b"t='b'" in xml or b"t =" in xml:
+        for cells in rows:
+            for column, cell in enumerate(cells):
+                if isinstance(cell, bool):
+                    # Text, or True would be taken for 1.
+                    cells[column] = "TRUE" if cell else "FALSE"
+    return rows
+
+
+def _merged(read: Any) -> tuple[tuple[int, int, int, int], ...]:
+    ranges = read.merged_cell_ranges or []
+    return tuple((top, left, bottom, right) for (top, left), (bottom, right) in ranges)
+
+
+def _tell(sheet: Sheet, far: list[tuple[int, int]], cut: int) -> None:
+    if far:
+        cells = ", ".join(sheet.at(*where).cell for where in far[:3])
+        more = " and others" if len(far) > 3 else ""
+        sheet.problems.append(
+            problems.CELLS_TOO_FAR.at(
+                sheet.whole, f"{len(far)} cells", cells=f"{cells}{more}"
+            )
+        )
+    if cut:
+        sheet.problems.append(
+            problems.TEXTS_CUT.at(sheet.whole, f"{cut} texts", length=LONGEST_TEXT)
+        )
