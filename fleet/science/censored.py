@@ -38,7 +38,7 @@ from fleet.science.survival import turnbull
 _NORMAL_95 = 1.6448536269514722  # standard normal, 95 % below: 90 % between the two
 _DRAWN_IN = 0.05  # share of its width by which each end of an interval is drawn in
 _FEWEST = 3  # visits on different days that make a slope
-_FEWEST_FOR_LIMITS = 4  # of three orders in time, one in three is all up or all down
+_FEWEST_FOR_LIMITS = 4  # the same for limits: of three values one in three is in order
 
 
 class Slope(NamedTuple):
@@ -74,10 +74,10 @@ def censored_slope(
 
     Notes
     -----
-    Time is in pairs, so visits may be uneven. With three visits there is a slope but
-    no limit: even without any trend one series in three only rises or only falls.
-    Where every slope of a stretch solves the equation, the middle is returned; where
-    the stretch has one end only, that end.
+    Visits may be uneven. With three different days there is a slope but no limit: even
+    without any trend, one series of three in three only rises or only falls. Where
+    every slope of a stretch solves the equation, the middle is returned; where the
+    stretch has one end only, that end.
 
     Parameters
     ----------
@@ -115,13 +115,14 @@ def censored_slope(
             raise ValueError(f"an interval from {low} to {high} holds nothing")
         inwards = _DRAWN_IN * (high - low) if low > 0 and high < math.inf else 0.0
         visits.append((day, low + inwards - shift, high - inwards - shift))
-    if len(set(days)) < _FEWEST or all(map(_below_limit, lows, highs)):
+    different = len(set(days))
+    if different < _FEWEST or all(map(_below_limit, lows, highs)):
         return None
     votes = _votes(visits)
     slope = _balance(votes)
     if slope is None:
         return None
-    if len(visits) < _FEWEST_FOR_LIMITS:
+    if different < _FEWEST_FOR_LIMITS:
         return Slope(slope, -math.inf, math.inf)
     return Slope(slope, *_limits(votes, vote_variance(visits)))
 

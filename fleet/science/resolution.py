@@ -58,7 +58,7 @@ def card_interval(
     """
     if value < lowest:
         return Interval(0.0, lowest)
-    low = max(0.0, value - step / 2)
+    low = max(lowest / 2, value - step / 2)  # below the lowest step stands zero
     return Interval(low, math.inf if value >= highest else value + step / 2)
 
 

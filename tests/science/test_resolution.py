@@ -18,7 +18,7 @@ WIDTH = st.floats(0.001, 50)
     [
         (0, (0, 2)),  # nothing seen: anything up to the lowest step it can tell
         (1, (0, 2)),
-        (2, (0, 4.5)),
+        (2, (1, 4.5)),  # halfway to zero, the neighbour below
         (5, (2.5, 7.5)),
         (50, (47.5, INF)),  # top of the card: open above
         (80, (77.5, INF)),
