@@ -29,7 +29,8 @@ class Kit:
         spread = math.hypot(self.accuracy, self.share * true) / math.sqrt(3)
         seen = max(0.0, rng.gauss(true, spread))
         if self.steps:
-            if seen < self.lowest / 2:
+            # Under its lowest a card's colour cannot be told from none.
+            if seen < 0.9 * self.lowest:
                 return 0.0
             return min(self.steps, key=lambda colour: abs(colour - seen))
         if seen < self.lowest:

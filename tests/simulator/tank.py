@@ -106,6 +106,15 @@ class Build:
     denitrifying: float = 1.0  # times the middle figure
     seeded: float = 0.0  # share of a working filter brought in at the start
     media_capacity: float = 0.0  # mg P, for "phosphate media"
+    eased: set[str] = field(default_factory=set)  # equipment run at half
+    binding: bool = True  # False: rock takes and gives nothing (for a what-if)
+    growing: float = 1.0  # times the usual uptake by life (for a what-if)
+
+    def runs(self, device: str) -> float:
+        """Return how much of its work a device does: 0, 0.5 or 1."""
+        if device not in self.equipment:
+            return 0.0
+        return 0.5 if device in self.eased else 1.0
 
 
 @dataclass(slots=True)
@@ -194,8 +203,7 @@ def live_a_day(build: Build, state: State, feed: float | None = None) -> None:
     given = build.feed if feed is None else feed
     caught = 1.0
     for device, share in CAUGHT.items():
-        if device in build.equipment:
-            caught *= 1 - share
+        caught *= 1 - share * build.runs(device)
     waste_n = given * 1000 * build.protein * TAN_PER_PROTEIN / build.volume
     waste_p = given * 1000 * FEED_P / build.volume
     step = 1 / STEPS
@@ -298,26 +306,29 @@ def _grow(build: Build, state: State, step: float) -> None:
     fed = min(nitrogen, phosphorus)
     # Settled growth leaves films less room and brings the grazers that keep it.
     room = build.film_room * (1 - 0.85 * state.cover)
-    wanted = FILM_GROWTH * fed * max(0.0, 1 - state.film / room) * state.film * step
+    speed = FILM_GROWTH * build.growing * fed * max(0.0, 1 - state.film / room)
+    wanted = speed * state.film * step
     lost = (FILM_LOSS + 0.08 * state.cover) * state.film * step
     state.film = max(0.01, state.film + _take(state, wanted, ALGAE_N_PER_P) - lost)
     state.solid_n += FILM_RETURN * lost
     state.solid_p += FILM_RETURN * lost / ALGAE_N_PER_P
     state.cover += COVER_GROWTH * state.cover * (1 - state.cover) * step
-    _take(state, build.coral * fed * step, ALGAE_N_PER_P)
-    if "refugium" in build.equipment:
-        _take(state, WEED * fed * step, ALGAE_N_PER_P)
-    if "organic carbon dosing" in build.equipment:
-        _take(state, CARBON * fed * step, BACTERIA_N_PER_P)
+    _take(state, build.growing * build.coral * fed * step, ALGAE_N_PER_P)
+    weed = build.growing * build.runs("refugium")
+    carbon = build.growing * build.runs("organic carbon dosing")
+    _take(state, WEED * weed * fed * step, ALGAE_N_PER_P)
+    _take(state, CARBON * carbon * fed * step, BACTERIA_N_PER_P)
     ripe = min(1.0, state.day / 180)
-    able = DENITRIFIED * build.denitrifying * ripe * build.rock_kg / build.volume
+    area = build.rock_kg / build.volume
+    able = DENITRIFIED * build.denitrifying * ripe * area
     used = able * state.nitrate_n / (DENITRIFY_HALF + state.nitrate_n) * step
     state.nitrate_n -= min(state.nitrate_n, used)
 
 
 def _bind(build: Build, state: State, step: float) -> None:
     """Let rock and media take phosphate, or rock give it back (implicit step)."""
-    slope, mass = _slope(build), build.rock_kg / build.volume
+    slope = _slope(build)
+    mass = build.rock_kg / build.volume if build.binding else 0.0
     fast, slow = ROCK_FAST_RATE * step, ROCK_SLOW_RATE * step
     slope_fast, slope_slow = slope * ROCK_FAST_SHARE, slope * (1 - ROCK_FAST_SHARE)
     held = state.phosphorus
@@ -329,8 +340,9 @@ def _bind(build: Build, state: State, step: float) -> None:
     state.rock_fast = (state.rock_fast + fast * slope_fast * new) / (1 + fast)
     state.rock_slow = (state.rock_slow + slow * slope_slow * new) / (1 + slow)
     state.rock_slow *= 1 - ROCK_BURIED * step
-    if "phosphate media" in build.equipment and state.media_left > 0:
-        caught = state.phosphorus * (1 - math.exp(-MEDIA_RATE * step))
+    media = build.runs("phosphate media")
+    if media and state.media_left > 0:
+        caught = state.phosphorus * (1 - math.exp(-MEDIA_RATE * media * step))
         caught = min(caught, state.media_left / build.volume)
         state.phosphorus -= caught
         state.media_left -= caught * build.volume
