@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import NamedTuple
 
 from fleet.errors import UnreadableError
 from fleet.read.csv_files import sheet_of_csv
@@ -29,8 +28,6 @@ _STARTS = (
     (b"7z\xbc\xaf", "it is packed (7z). Unpack it first."),
     (b"Rar!", "it is packed (rar). Unpack it first."),
 )
-
-
 
 
 def read_bytes(name: str, path: Path) -> bytes:
