@@ -114,7 +114,9 @@ class Headers:
                     return found
         return None
 
-    def _with_unit(self, kind: str, what: str, base: str, extras: list[str]) -> Meaning:
+    def _with_unit(
+        self, kind: str, what: str, tokens: list[str], extras: list[str]
+    ) -> Meaning:
         quantities = QUANTITY.get((kind, what), ())
         for written in (*extras, *tokens):
             for quantity in quantities:
