@@ -15,6 +15,7 @@ from fleet.science.dosing import (
     alkalinity_carried,
     carried_along,
     grams_for_rise,
+    grams_in_stock,
     largest_stock_strength,
     millilitres_of_stock,
     rise_from_grams,
@@ -87,7 +88,9 @@ def litres(written: str) -> float:
     elif unit in ("impgal", "ukgal", "imperialgallons"):
         volume = litres_from_imperial_gallons(number)
     else:
-        raise UsageError(f"'{match[2].strip()}' is no unit of volume known: L, gal, imp gal.")
+        raise UsageError(
+            f"'{match[2].strip()}' is no unit of volume known: L, gal, imp gal."
+        )
     if not volume > 0:
         raise UsageError("The volume must be above zero.")
     return volume
@@ -162,7 +165,9 @@ def dose(asked: DoseAsked, reference: Reference) -> DoseByHand:
         per_day_ml=millilitres_of_stock(per_day, stock) if stock else None,
         strongest_g_per_l=strongest,
         stock_ml=asked.stock_ml,
-        stock_salt_g=stock * asked.stock_ml / 1000 if stock and asked.stock_ml else None,
+        stock_salt_g=grams_in_stock(asked.stock_ml, stock)
+        if stock and asked.stock_ml
+        else None,
         sodium=carried_along(rise, salt.sodium_per_ion),
         potassium=carried_along(rise, salt.potassium_per_ion),
         alkalinity=alkalinity_carried(

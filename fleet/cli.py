@@ -18,21 +18,14 @@ from fleet.errors import FleetError, UsageError
 P = ParamSpec("P")
 
 
-class Day(click.ParamType):
-    """A date as YYYY-MM-DD."""
-
-    name = "day"
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> date:
-        """Return the date, or fail with one line."""
-        if isinstance(value, date):
-            return value
-        try:
-            return date.fromisoformat(value)
-        except ValueError:
-            self.fail(f"'{value}' is no date. Write it as 2026-11-21.", param, ctx)
+def day(written: str) -> date:
+    """Return the date written as YYYY-MM-DD, or fail with one line."""
+    try:
+        return date.fromisoformat(written)
+    except ValueError as err:
+        raise click.BadParameter(
+            f"'{written}' is no date. Write it as 2026-11-21."
+        ) from err
 
 
 class Terminated(BaseException):
@@ -93,7 +86,7 @@ def books(required: bool = True) -> Callable[[Any], Any]:
 
 as_of = click.option(
     "--as-of",
-    type=Day(),
+    type=day,
     metavar="DATE",
     help="Judge as on this day (YYYY-MM-DD); today if not given.",
 )
@@ -132,19 +125,40 @@ def _progress() -> Callable[[int, int], None] | None:
 
 @main.command()
 @books()
-@click.option("--out", type=click.Path(path_type=Path), metavar="DIR",
-              help="Where to; fleet-report-DATE if not given.")  # fmt: skip
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Where to; fleet-report-DATE if not given.",
+)
 @as_of
-@click.option("--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False),
-              metavar="A4|Letter", help="Paper of the sheets.")  # fmt: skip
-@click.option("--only", multiple=True, metavar="WHEN",
-              type=click.Choice(["today", "this week", "watch", "steady"]),
-              help="Only tanks of this attention; may be repeated.")  # fmt: skip
+@click.option(
+    "--paper",
+    type=click.Choice(["A4", "Letter"], case_sensitive=False),
+    metavar="A4|Letter",
+    help="Paper of the sheets.",
+)
+@click.option(
+    "--only",
+    multiple=True,
+    metavar="WHEN",
+    type=click.Choice(["today", "this week", "watch", "steady"]),
+    help="Only tanks of this attention; may be repeated.",
+)
 @click.option("--tank", default="", metavar="ID", help="Only this tank.")
-@click.option("--format", "formats", multiple=True, metavar="NAME",
-              help="Only these files, such as pdf, report.html, csv; may be repeated.")  # fmt: skip
-@click.option("--earlier", type=click.Path(exists=True, path_type=Path), metavar="REPORT",
-              help="An earlier report (folder or report.json) to compare with.")  # fmt: skip
+@click.option(
+    "--format",
+    "formats",
+    multiple=True,
+    metavar="NAME",
+    help="Only these files, such as pdf, report.html, csv; may be repeated.",
+)
+@click.option(
+    "--earlier",
+    type=click.Path(exists=True, path_type=Path),
+    metavar="REPORT",
+    help="An earlier report (folder or report.json) to compare with.",
+)
 @templates
 @layout
 @one_line_errors
@@ -167,10 +181,17 @@ def report(**asked: Any) -> int:
 
 @main.command()
 @books()
-@click.option("--marked", type=click.Path(dir_okay=False, path_type=Path),
-              metavar="COPY", help="Write a copy of BOOK with those cells marked.")  # fmt: skip
-@click.option("--suggest-layout", is_flag=True,
-              help="Print a first draft of a layout file for BOOK.")  # fmt: skip
+@click.option(
+    "--marked",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="COPY",
+    help="Write a copy of BOOK with those cells marked.",
+)
+@click.option(
+    "--suggest-layout",
+    is_flag=True,
+    help="Print a first draft of a layout file for BOOK.",
+)
 @layout
 @templates
 @one_line_errors
@@ -220,26 +241,41 @@ def explain(
     """
     from fleet import runs
 
-    day = as_of or date.today()
-    click.echo(
-        runs.explain([book], tank, day, layout=layout, templates=templates), nl=False
+    text = runs.explain(
+        [book], tank, as_of or date.today(), layout=layout, templates=templates
     )
+    click.echo(text, nl=False)
     return 0
 
 
 @main.command()
 @click.argument("salt")
-@click.option("--volume", required=True, metavar="LITRES",
-              help="Water volume, as 400 or '75 gal'.")  # fmt: skip
+@click.option(
+    "--volume",
+    required=True,
+    metavar="LITRES",
+    help="Water volume, as 400 or '75 gal'.",
+)
 @click.option("--rise", type=float, metavar="MG/L", help="Rise wanted.")
 @click.option("--grams", type=float, metavar="G", help="Or: what this much gives.")
 @click.option("--purity", type=float, default=100.0, show_default=True, metavar="%")
-@click.option("--stock", type=float, metavar="G/L", help="Strength of a stock solution.")
+@click.option(
+    "--stock", type=float, metavar="G/L", help="Strength of a stock solution."
+)
 @click.option("--stock-ml", type=float, metavar="ML", help="Make this much stock.")
-@click.option("--animals/--no-animals", default=True, show_default=True,
-              help="For ammonium salts: are animals in?")  # fmt: skip
-@click.option("--ammonia", type=float, default=0.0, metavar="MG/L",
-              help="For ammonium salts: total ammonia-N now.")  # fmt: skip
+@click.option(
+    "--animals/--no-animals",
+    default=True,
+    show_default=True,
+    help="For ammonium salts: are animals in?",
+)
+@click.option(
+    "--ammonia",
+    type=float,
+    default=0.0,
+    metavar="MG/L",
+    help="For ammonium salts: total ammonia-N now.",
+)
 @click.option("--ph", type=float)
 @click.option("--temperature", type=float, metavar="°C")
 @click.option("--salinity", type=float, metavar="PSU")
@@ -267,14 +303,31 @@ def dose(salt: str, volume: str, purity: float, **asked: Any) -> int:
 
 @main.command()
 @click.argument("book", required=False, type=click.Path(path_type=Path))
-@click.option("--from", "old", type=click.Path(exists=True, path_type=Path),
-              metavar="OLD", help="Make next round's workbook from this one.")  # fmt: skip
-@click.option("--history/--no-history", default=True, show_default=True,
-              help="With --from: keep the readings and work so far.")  # fmt: skip
-@click.option("--units", type=click.Choice(["metric", "US"]), default="metric",
-              show_default=True, help="Units of a blank workbook.")  # fmt: skip
-@click.option("--form", is_flag=True,
-              help="Print the questions for a web form of your own instead.")  # fmt: skip
+@click.option(
+    "--from",
+    "old",
+    type=click.Path(exists=True, path_type=Path),
+    metavar="OLD",
+    help="Make next round's workbook from this one.",
+)
+@click.option(
+    "--history/--no-history",
+    default=True,
+    show_default=True,
+    help="With --from: keep the readings and work so far.",
+)
+@click.option(
+    "--units",
+    type=click.Choice(["metric", "US"]),
+    default="metric",
+    show_default=True,
+    help="Units of a blank workbook.",
+)
+@click.option(
+    "--form",
+    is_flag=True,
+    help="Print the questions for a web form of your own instead.",
+)
 @layout
 @templates
 @one_line_errors

@@ -13,6 +13,7 @@ from fleet.errors import NothingToJudgeError, UnreadableError, UsageError
 from fleet.normalise.doubts import book_doubts
 from fleet.normalise.measurements import measure_tank
 from fleet.normalise.methods import MethodLookup
+from fleet.normalise.units import kept_bands
 from fleet.plan.order import plan_tank
 from fleet.plan.shopping import shopping
 from fleet.read.books import read_books
@@ -101,6 +102,7 @@ def judge(
 ) -> Callable[[TankInput], tuple[TankReport, tuple[Problem, ...]]]:
     """Return the function that judges and plans one tank of ``book``."""
     lookup = MethodLookup(book.methods, book.settings, reference)
+    bands = kept_bands(book.bands, book.settings, reference)
 
     def one(entry: TankInput) -> tuple[TankReport, tuple[Problem, ...]]:
         measured = measure_tank(
@@ -117,7 +119,7 @@ def judge(
             entry.readings,
             measured,
             entry.work,
-            book.bands,
+            bands,
             book.shelf,
             book.settings,
             reference,
@@ -168,9 +170,7 @@ def report(
     return assemble(book, reference, as_of, tanks, problems, only=only)
 
 
-def all_problems(
-    book: Book, reference: Reference, as_of: date
-) -> tuple[Problem, ...]:
+def all_problems(book: Book, reference: Reference, as_of: date) -> tuple[Problem, ...]:
     """Return what was met in reading and in understanding, worst first."""
     lookup = MethodLookup(book.methods, book.settings, reference)
     problems = [*book.problems, *book_doubts(book, reference)]

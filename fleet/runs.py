@@ -94,7 +94,9 @@ def chosen_files(formats: Sequence[str]) -> tuple[str, ...]:
         fits = [name for name in FORMATS if _fits(wanted, name)]
         if not fits:
             known = ", ".join(FORMATS)
-            raise UsageError(f"'{wanted}' is no file of a report. Choose from: {known}.")
+            raise UsageError(
+                f"'{wanted}' is no file of a report. Choose from: {known}."
+            )
         chosen += [name for name in fits if name not in chosen]
     return tuple(chosen)
 
@@ -207,9 +209,7 @@ def explain(
     book = pipeline.read(books, reference, layout=layout)
     made = pipeline.report(book, reference, as_of, only_tank=tank)
     wording = Wording(reference, book.settings, templates)
-    return "\n".join(
-        explained(entry, made, wording) for entry in made.tanks
-    )
+    return "\n".join(explained(entry, made, wording) for entry in made.tanks)
 
 
 def suggest_layout(books: Sequence[Path]) -> str:
@@ -254,7 +254,9 @@ def start(
     if book.suffix.casefold() != ".xlsx":
         raise UsageError(f"{book}: give the new workbook a name that ends in .xlsx.")
     if book.exists():
-        raise UsageError(f"{book} is there already. Choose another name for the new one.")
+        raise UsageError(
+            f"{book} is there already. Choose another name for the new one."
+        )
     reference = load_reference()
     if old is None:
         settings = Settings(units=units)

@@ -47,7 +47,8 @@ def test_installed_wheel_makes_a_report_from_another_folder(wheel, tmp_path):
     run(python, "-m", "pip", "install", "-q", wheel)
     book = ROOT / "example_workbooks" / "shop.xlsx"
     run(
-        home / "bin" / "fleet", "report", book, "--as-of", "2026-03-30", "--out", "made",
+        home / "bin" / "fleet", "report", book,
+        "--as-of", "2026-03-30", "--out", "made",
         cwd=tmp_path,
     )  # fmt: skip
     made = {path.name for path in (tmp_path / "made").iterdir()}

@@ -12,7 +12,11 @@ from fleet.reference import Salt, _make, load_reference
 DATA = Path(__file__).resolve().parents[1] / "fleet" / "data"
 
 
-@pytest.mark.parametrize("path", sorted(DATA.glob("*.toml")), ids=lambda p: p.name)
+# form.toml holds which columns the blank workbook has, no facts of the trade.
+TABLES = [path for path in sorted(DATA.glob("*.toml")) if path.name != "form.toml"]
+
+
+@pytest.mark.parametrize("path", TABLES, ids=lambda p: p.name)
 def test_every_entry_names_its_source(path):
     table = tomllib.loads(path.read_text("utf-8"))
     entries = table.get("band") or [

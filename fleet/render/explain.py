@@ -58,9 +58,7 @@ class ActionLines:
     sources: tuple[str, ...]
 
 
-def explain(
-    entry: TankReport, report: Report, wording: Wording
-) -> str:
+def explain(entry: TankReport, report: Report, wording: Wording) -> str:
     """Return the explanation of one tank as plain text."""
     template = wording.environment.get_template("explain.txt.j2")
     findings, plan = entry.findings, entry.plan
@@ -108,7 +106,8 @@ def _parameter(finding: Finding, wording: Wording) -> ParameterLines:
         why=wording.plain(finding.why) if finding.why else "",
         trend=(
             f"{display.change(trend.per_week, name)} "
-            f"({display.change(trend.low, name)} … {display.change(trend.high, name)}), "
+            f"({display.change(trend.low, name)} … "
+            f"{display.change(trend.high, name)}), "
             f"n = {trend.visits}"
             if trend
             else ""
