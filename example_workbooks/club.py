@@ -46,7 +46,7 @@ MEMBERS = (
     ("M15", "Olaf", 170, "dry", 18, 0.00, 0, "card", 0.0, 133, "", "never-cycled: nothing was ever fed"),
     ("M16", "Pia", 200, "dry", 20, 0.00, 0, "card", 0.0, 119, "", "cycle-stalled: cold, low pH"),
     ("W1", "Quinn", 200, "dry", 22, 0.00, 0, "card", 0.0, 145, "", "nitrite-interferes"),
-    ("W2", "Runa", 160, "dry", 18, 0.25, 2, "meter", 0.0, 112, "skimmer", "zero-after-cycle"),
+    ("W2", "Runa", 160, "dry", 18, 0.25, 2, "meter", 0.0, 140, "skimmer", "zero-after-cycle"),
     ("W3", "Sven", 240, "man-made", 24, 0.00, 0, "meter", 0.0, 119, "skimmer", "over-and-young"),
 )  # fmt: skip
 
@@ -120,7 +120,7 @@ def _turns(story: Story, tank: str) -> None:
         story.build.seeded = 0.1
         _do(story, LAST - timedelta(5), Deed("livestock in", "first fish", 2, "", then=_feed(0.2)))
     if tank == "W3":
-        story.first_ammonia = 7.0
+        story.first_ammonia = 10.5
         story.build.seeded = 0.05
     if tank == "W1":
         story.first_ammonia = 3.0
