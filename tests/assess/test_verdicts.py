@@ -437,8 +437,8 @@ def test_own_bands_are_used_and_shown():
         (
             result("nitrate", 0, 6, how=replace(METHODS["nitrate"], assumed=True)),
             "A result of 6 on this colour test means about 3.5 to 8.5 mg/L. That is "
-            "too wide to say on which side of 5 mg/L nitrate lies. The test used is not "
-            "listed, so an ordinary one of its kind is taken.",
+            "too wide to say on which side of 5 mg/L nitrate lies. The test used is "
+            "not listed, so an ordinary one of its kind is taken.",
         ),
         (
             Measurement(

@@ -65,8 +65,8 @@ def test_the_sheet_says_what_a_colour_zero_means_and_what_was_assumed():
     found = find(series("phosphate", (0, "ND")), "phosphate")
     assert WORDS.plain(found.why) == (
         "A result of ND on this colour test only says that phosphate lies somewhere "
-        "between 0 and 0.08 mg/L. The test used is not listed, so an ordinary one of its "
-        "kind is taken. It takes a low-range phosphate photometer to tell."
+        "between 0 and 0.08 mg/L. The test used is not listed, so an ordinary one of "
+        "its kind is taken. It takes a low-range phosphate photometer to tell."
     )
 
 
