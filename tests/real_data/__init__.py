@@ -1,0 +1,1 @@
+"""Real readings of other people, end to end."""
