@@ -107,6 +107,7 @@ class Reference:
     stages: dict[str, Limit]
     causes: dict[str, dict[str, Any]]
     situations: dict[str, dict[str, Any]]
+    milestones: dict[str, dict[str, Any]]
 
     def limit(self, key: str) -> float:
         """Return the number ``key`` of limits.toml."""
@@ -115,6 +116,10 @@ class Reference:
     def stage(self, key: str) -> float:
         """Return the number ``key`` of stages.toml."""
         return self.stages[key].value
+
+    def milestone(self, key: str) -> float:
+        """Return the number ``key`` of milestones.toml."""
+        return float(self.milestones[key]["value"])
 
 
 def _table(name: str) -> dict[str, Any]:
@@ -146,9 +151,7 @@ def _entries(cls: type[T], name: str) -> dict[str, T]:
     return {key: _make(cls, name, key, entry) for key, entry in _table(name).items()}
 
 
-def _parameters() -> tuple[
-    dict[str, Parameter], dict[str, dict[str, tuple[str, ...]]]
-]:
+def _parameters() -> tuple[dict[str, Parameter], dict[str, dict[str, tuple[str, ...]]]]:
     table = _table("parameters.toml")
     words = table.pop("vocabulary")
     vocabulary = {
@@ -205,4 +208,5 @@ def load_reference() -> Reference:
         stages=_entries(Limit, "stages.toml"),
         causes=_sourced("causes.toml"),
         situations=_sourced("situations.toml"),
+        milestones=_sourced("milestones.toml"),
     )
