@@ -25,6 +25,10 @@ def why_cannot_tell(
 ) -> Sentence:
     """Return what a result leaves open, in plain words."""
     method = measured.method
+    edge = band.low if chance.under >= chance.over else band.high
+    if measured.parameter == "free_ammonia":
+        ends = measured.low, measured.high
+        return say("verdicts.free-ammonia-open", ends=ends, edge=edge)
     facts = {
         "parameter": measured.parameter,
         "written": measured.written,
@@ -42,7 +46,6 @@ def why_cannot_tell(
         return say("verdicts.more-than-only", **facts)
     if measured.registers is None:
         return say("verdicts.barely-seen", **facts, better=better)
-    edge = band.low if chance.under >= chance.over else band.high
     return say("verdicts.both-sides", **facts, edge=edge)
 
 

@@ -34,11 +34,13 @@ def drift_of(
     reference: Reference,
     as_of: date,
     shelf: tuple[ShelfItem, ...] = (),
+    left_in: str = "",
 ) -> Trend | None:
     """Return the slope of one parameter's believed results, oldest first.
 
     None for fewer than three visits, or where none of them registers. With three
     visits there is a slope but no limit to it: its low and high are infinite.
+    Logged work is taken out, save the kind named as ``left_in``.
     """
     since = as_of - timedelta(weeks=reference.limit("trend-weeks"))
     most = int(reference.limit("trend-visits"))
@@ -46,6 +48,7 @@ def drift_of(
     if len(seen) < FEWEST or all(m.registers is False for m in seen):
         return None
     added = None
+    work = [w for w in work if w.work != left_in]
     if seen[0].parameter in NUTRIENTS and work:
         added = _added(seen, tank, work, settings, reference, shelf)
     start = seen[0].taken_on.toordinal()
@@ -63,6 +66,34 @@ def drift_of(
         visits=len(set(days)),
         since=seen[0].taken_on,
         corrected_for_work=added is not None and any(added),
+    )
+
+
+def course_of(
+    trend: Trend | None,
+    results: Sequence[Measurement],
+    tank: Tank,
+    work: Sequence[Work],
+    settings: Settings,
+    reference: Reference,
+    as_of: date,
+    shelf: tuple[ShelfItem, ...] = (),
+) -> Trend | None:
+    """Return where the readings are heading if habits go on.
+
+    Water changed more than once since the trend began is a habit: the next reading
+    will have had its change too, so that part of the course is left in. A dose is
+    none: it is taken out, as in the tank's own drift.
+    """
+    if trend is None or not trend.corrected_for_work:
+        return trend
+    changes = [
+        w for w in work if w.work == "water change" and trend.since <= w.on <= as_of
+    ]
+    if len(changes) < 2:
+        return trend
+    return drift_of(
+        results, tank, work, settings, reference, as_of, shelf, "water change"
     )
 
 
@@ -143,9 +174,13 @@ def crossing_of(
     falling = trend.high < 0
     if not falling and trend.low <= 0:
         return None
-    edge = band.low if falling else band.high
+    edge, behind = (band.low, band.high) if falling else (band.high, band.low)
     if edge is None or (falling and edge <= 0):
         return None
+    if behind is not None:
+        outside = latest.value > behind if falling else latest.value < behind
+        if outside:
+            return None  # it comes back into the band first
     slope = censored.Slope(trend.per_week / 7, trend.low / 7, trend.high / 7)
     reached = censored.crossing(0.0, latest.value, slope, edge)
     if reached is None:

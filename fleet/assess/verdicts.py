@@ -19,7 +19,7 @@ from fleet.assess.reasons import (
     why_no_band,
     why_stale,
 )
-from fleet.assess.trends import crossing_of, drift_of
+from fleet.assess.trends import course_of, crossing_of, drift_of
 from fleet.records import (
     Band,
     Finding,
@@ -125,16 +125,15 @@ def _finding(
     if band is not None:
         band = as_read_by(band, latest.method if latest else None, case.reference)
     judged = _judge(parameter, latest, stale, age, doubted, band, case)
+    log = case.tank, case.work, case.settings, case.reference, case.as_of, case.shelf
     trend = None
     if parameter != FREE_AMMONIA and len(own) > 1:
-        trend = drift_of(
-            own, case.tank, case.work, case.settings, case.reference, case.as_of,
-            case.shelf,
-        )  # fmt: skip
+        trend = drift_of(own, *log)
     crossing = None
     second: Literal["", "low", "high"] = ""
     if latest is not None and judged.verdict != "not judged" and band is not None:
-        crossing = crossing_of(latest, trend, band, case.reference, case.as_of)
+        course = course_of(trend, own, *log)
+        crossing = crossing_of(latest, course, band, case.reference, case.as_of)
         second = beyond_second_limit(latest, band)
     zeros = _flat_zeros(parameter, own, case.reference)
     flat = bool(zeros) and own[-1] is latest and not stale

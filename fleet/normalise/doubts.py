@@ -150,6 +150,7 @@ def _slip(
         return None
     reference = happened.reference
     usual = parameter.usual
+    points = True  # a lost decimal point may explain it, not only a unit
     if _too_fine(parameter, entry, reference):
         within = usual
     elif inside(number, usual):
@@ -161,6 +162,7 @@ def _slip(
         if explains(happened, parameter.key, recent[-1], entry.measured):
             return None
         within = parameter.possible
+        points = _jumped(parameter, entry.measured, recent, happened)
     elif recent:
         within = parameter.possible
     elif parameter.nutrient:
@@ -173,6 +175,7 @@ def _slip(
         slip
         for slip in _slips(parameter, entry, happened)
         if inside(slip.value, within)
+        and (slip.unit or points)
         and slip.value >= _least_shown(entry, reference)
         and (not recent or fits(slip.value, entry, recent))
     ]

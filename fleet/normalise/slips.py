@@ -8,8 +8,12 @@ from fleet.normalise.units import Water, to_kept, unit_of
 from fleet.records import Result
 from fleet.reference import Parameter
 
-# 81 or 812 for pH 8.1, 0.81 for 8.1; 1026 for a specific gravity of 1.026.
-_LOST_POINT = {"tenfold": (0.1, 0.01, 10.0), "thousandfold": (0.001,)}
+# 81, 812 or 0.81 for a pH of 8.1; 77 for 7.7; 1026 for a specific gravity of 1.026.
+_LOST_POINT = {
+    "tenfold": (0.1, 0.01, 10.0),
+    "tenth": (0.1,),
+    "thousandfold": (0.001,),
+}
 
 
 class Slip(NamedTuple):

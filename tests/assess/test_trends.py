@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from made_tanks import AS_OF, METHODS, ago, make_tank, result, series, work
 
-from fleet.assess.trends import crossing_of, drift_of
+from fleet.assess.trends import course_of, crossing_of, drift_of
 from fleet.records import Band, Settings, Trend
 from fleet.reference import load_reference
 
@@ -67,7 +67,9 @@ def test_three_visits_give_a_slope_without_limits():
 
 
 def test_a_fall_to_below_the_limit_is_seen_as_a_fall():
-    trend = drift(nitrate((28, 20), (21, 15), (14, 10), (7, 0), (0, 0), method="nitrate"))
+    trend = drift(
+        nitrate((28, 20), (21, 15), (14, 10), (7, 0), (0, 0), method="nitrate")
+    )
     assert trend.per_week < 0
 
 
@@ -143,6 +145,44 @@ def test_work_does_not_touch_what_is_no_nutrient():
     assert drift(seen, log) == drift(seen)
 
 
+# ------------------------------------------------------------------------------ habits
+
+
+def course(tests, log):
+    log = tuple(sorted(log, key=lambda done: done.on))
+    return course_of(drift(tests, log), tests, TANK, log, HOUSE, REFERENCE, AS_OF)
+
+
+def changes(*days):
+    return [work(day, "water change", amount=20, unit="%") for day in days]
+
+
+LEVEL = nitrate((28, 10), (21, 10), (14, 10), (7, 10), (0, 10))
+
+
+def test_readings_held_level_by_weekly_changes_head_nowhere():
+    # A fifth at 2 mg/L takes 1.6 of 10 a week: the tank itself gains that much.
+    weekly = changes(28, 21, 14, 7)
+    assert drift(LEVEL, weekly).per_week == pytest.approx(1.6, abs=0.01)
+    assert course(LEVEL, weekly).per_week == pytest.approx(0)
+    assert crossing(LEVEL, trend=course(LEVEL, weekly)) is None
+
+
+def test_one_change_is_no_habit():
+    assert course(FALLING, changes(14)) == drift(FALLING, changes(14))
+
+
+def test_doses_are_no_habit():
+    # 0.2742 g of sodium nitrate in 200 L are 1 mg/L: without them it falls 1 a week.
+    doses = [work(d, "dose", "sodium nitrate", 0.2742, "g") for d in (28, 21, 14, 7)]
+    assert course(LEVEL, doses).per_week == pytest.approx(-1, abs=0.01)
+    assert crossing(LEVEL, trend=course(LEVEL, doses)).bound == "low"
+
+
+def test_no_trend_has_no_course():
+    assert course(nitrate((7, 10), (0, 10)), changes(7, 3)) is None
+
+
 # -------------------------------------------------------------------------- crossings
 
 BAND = Band("nitrate", 5, 15)
@@ -203,6 +243,13 @@ def test_a_slope_that_may_be_none_crosses_nothing(trend):
 def test_there_must_be_an_edge_ahead(band):
     trend = drift(FALLING)
     assert crossing_of(FALLING[-1], trend, band, REFERENCE, AS_OF) is None
+
+
+def test_from_beyond_the_other_edge_the_way_back_in_is_no_crossing():
+    assert crossing(FALLING, band=Band("nitrate", 5, 7)) is None
+    rising = nitrate((28, 8), (21, 9), (14, 10), (7, 11), (0, 12))
+    assert crossing(rising, band=Band("nitrate", 13, 15)) is None
+    assert crossing(rising, band=Band("nitrate", 12, 15)) is not None
 
 
 def test_a_result_without_a_value_starts_no_line():

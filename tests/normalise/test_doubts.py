@@ -127,6 +127,18 @@ def test_nitrate_as_nitrogen_is_named_where_the_tank_is_steady():
     assert would_be(readings, "nitrate") == [pytest.approx(21.25, abs=0.01)]
 
 
+def test_a_lost_point_is_named_only_where_the_number_jumped():
+    steady = [(28, 7.5), (21, 7.4), (14, 7.6), (7, 7.5)]
+    readings = series("nitrate", *steady, (0, 77), **NITRATE)
+    assert would_be(readings, "nitrate") == [pytest.approx(7.7)]
+    spike = series(
+        "phosphate", (21, 0.03), (14, 0.03), (7, 0.03), (0, 0.3), **PHOSPHATE
+    )
+    assert doubts(spike, "phosphate") == []  # high, but no more than life can bring
+    again = series("nitrate", *steady, (3, 77), (0, 76), **NITRATE)
+    assert doubts(again, "nitrate") == []
+
+
 def test_a_fall_that_a_water_change_explains_is_no_slip():
     steady = [(28, 21), (21, 20.5), (14, 21.5), (7, 21)]
     readings = series("nitrate", *steady, (0, 4.8), **NITRATE)

@@ -154,6 +154,15 @@ def test_free_ammonia_is_judged_by_its_own_water():
     assert at(7.6).verdict == "within"
 
 
+def test_free_ammonia_that_may_be_either_is_said_to_be_so():
+    # 0.25 by a card means 0.125 to 0.375 mg/L N; pH was never measured.
+    found = find(visits((0, {"ammonia": 0.25})), "free_ammonia", at="mature")
+    assert found.verdict == "cannot tell"
+    said = WORDS.plain(found.why)
+    assert "That is too wide to say on which side of 0.018 mg/L it lies" in said
+    assert "so a usual value is taken: pH, temperature and salinity" in said
+
+
 def test_ammonia_that_registers_is_over_at_once():
     found = find(series("ammonia", (7, 0), (0, 1)), "ammonia", at="mature")
     assert (found.verdict, found.doubted) == ("over", ())
