@@ -172,10 +172,23 @@ class Case:
         finding = self.usable("ammonia")
         if finding is None or finding.latest is None:
             return None
-        latest = finding.latest
+        if finding.verdict == "over":
+            return finding
+        if finding.latest.registers is not True:
+            return None
         look = self.reference.limit("ammonia-look")
-        seen = latest.registers is True and best(finding) >= look
-        return finding if seen or finding.verdict == "over" else None
+        # Never by the total alone: warm, alkaline water frees more of it.
+        free = self.usable("free_ammonia")
+        counts = free is not None and best(free) >= self.free_ammonia_act
+        return finding if best(finding) >= look or counts else None
+
+    @cached_property
+    def free_ammonia_act(self) -> float:
+        """Where to act on free ammonia [mg/L NH3]; sooner with corals in."""
+        limit = self.reference.limit
+        act = limit("free-ammonia-chronic") * limit("free-ammonia-act-share")
+        corals = self.findings.corals
+        return act * limit("free-ammonia-coral-share") if corals else act
 
     @cached_property
     def ammonia_clear(self) -> bool:

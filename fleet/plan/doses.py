@@ -114,7 +114,7 @@ def _action(
         kind="dose",
         rule=rule,
         what=say(
-            "actions.dose" if days > 1 else "actions.dose-once",
+            _form(working, days),
             parameter=parameter,
             salt=item.substance,
             grams=a_day,
@@ -144,6 +144,13 @@ def _action(
         working=working,
         stock=stock_words(case, item, stock, days),
     )
+
+
+def _form(working: DoseWorking, days: int) -> str:
+    """Return which sentence says the dose."""
+    if days == 1:
+        return "actions.dose-once"
+    return "actions.dose-repeat" if working.uptake_day > 0 else "actions.dose"
 
 
 def _why(rule: str, working: DoseWorking) -> Sentence:

@@ -116,6 +116,8 @@ def dose_is_for_a_known_lack(
         return None
     if action.parameter not in NUTRIENTS or case.stage == "cycling":
         return _no(action, "cycling")
+    if case.ammonia_seen is not None:
+        return _no(action, "cycling")
     finding = case.judged(action.parameter)
     if finding is None or finding.latest is None or finding.latest.upper_limit_only:
         return _no(action, "not-known")

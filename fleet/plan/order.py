@@ -89,13 +89,16 @@ def _water_first(
     )
     if not blocked:
         return actions, ()
+    chased = {a.rule for a in actions if a.rule not in _FIRST and a.kind in _CHASES}
+    if not chased:
+        return actions, ()
     kept = tuple(
         action
         for action in actions
-        if action.rule in _FIRST or action.kind not in _CHASES
+        if action.kind not in _CHASES
+        and not (action.rule in chased and _follows_up(action))
+        or action.rule in _FIRST
     )
-    if len(kept) == len(actions):
-        return actions, ()
     wait = Action(
         id="wait-nutrients",
         kind="wait",
@@ -105,6 +108,13 @@ def _water_first(
         when=case.today,
     )
     return kept, (wait,)
+
+
+def _follows_up(action: Action) -> bool:
+    """Say whether an action only looks after work that is put off."""
+    return action.kind in ("wait", "log") or (
+        action.kind == "retest" and not action.method_class
+    )
 
 
 def _more_than_tissue(case: Case) -> bool:
@@ -192,7 +202,9 @@ def _leave(
 ) -> tuple[Sentence, ...]:
     """Return what not to do: at most three, none against what is asked."""
     dosed = any(action.kind == "dose" for action in actions)
-    said = dict.fromkeys(
-        (*refused, *(sentence for wanted in situations for sentence in wanted.leave))
-    )
+    leading = situations[0].leave
+    others = [wanted.leave for wanted in situations[1:]]
+    first = (leave[0] for leave in others if leave)
+    rest = (sentence for leave in others for sentence in leave[1:])
+    said = dict.fromkeys((*refused, *leading[:2], *first, *leading[2:], *rest))
     return tuple(s for s in said if not (dosed and s.key in _NO_DOSE))[:MOST_LEAVE]

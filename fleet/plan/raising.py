@@ -8,7 +8,7 @@ from fleet.plan.case import EARLY, Case
 from fleet.plan.doses import Rise, dose
 from fleet.plan.export import ease, take_out, taking
 from fleet.plan.last_doses import pending
-from fleet.plan.retests import retest
+from fleet.plan.retests import retest, retests, week
 from fleet.records import Action, say
 
 
@@ -40,7 +40,8 @@ def raised(case: Case, rule: str, wanted: Iterable[Rise]) -> tuple[Action, ...]:
     names = taking(case, (rise.parameter for rise in rises))
     if names:
         off = take_out if case.young else ease
-        return off(case, rule, names)
+        tests = retests(case, rule, (r.parameter for r in rises), week(case))
+        return (*off(case, rule, names), *tests)
     if rises and case.volume is None:
         return (check_volume(case, rule),)
     actions: list[Action] = []

@@ -101,6 +101,10 @@ def days_of(case: Case, actions: Iterable[Action]) -> tuple[tuple[str, date], ..
     return tuple(sorted(days.items(), key=lambda pair: order.index(pair[0])))
 
 
+def _joint_id(rule: str, names: tuple[str, ...]) -> str:
+    return f"retest-{'-'.join(names)}" if len(names) < 4 else f"retest-{rule}"
+
+
 def gathered(actions: Iterable[Action]) -> tuple[Action, ...]:
     """Put plain retests of one day and one reason on one line."""
     kept: list[Action] = []
@@ -118,7 +122,7 @@ def gathered(actions: Iterable[Action]) -> tuple[Action, ...]:
         names = (*dict(first.what.facts)["parameters"], action.parameter)  # type: ignore[misc]
         kept[place] = replace(
             first,
-            id="retest-" + "-".join(names),
+            id=_joint_id(first.rule, names),
             parameter="",
             what=say("actions.retest", parameters=names, when=first.when),
         )

@@ -53,6 +53,7 @@ SITUATIONS: tuple[Situation, ...] = (
     cycle.never_cycled,
     cycle.cycle_stalled,
     cycle.cycling,
+    cycle.incident,
     tests.nitrite_interferes,
     early.stripped,
     early.pests,

@@ -47,6 +47,32 @@ def cycling(case: Case) -> Wanted | None:
     )
 
 
+def incident(case: Case) -> Wanted | None:
+    """Ammonia or nitrite in an older tank: no cycle, but something to look for."""
+    stage = case.findings.stage
+    if not stage.incident or stage.name == "cycling":
+        return None
+    if case.ammonia_seen is not None and case.findings.animals is not False:
+        return None
+    rule = "incident"
+    look = Action(
+        id="check-die-off",
+        kind="check",
+        rule=rule,
+        what=say("actions.check-die-off"),
+        why=say("actions.check-die-off-why"),
+        when=case.today,
+    )
+    when = case.after("cycling-retest")
+    return Wanted(
+        rule,
+        say("headlines.incident"),
+        meaning=(say("meaning.incident"), say("meaning.nitrite-no-alarm")),
+        actions=(look, *retests(case, rule, _PAIR, when)),
+        leave=(say("leave.more-animals"), say("leave.change-for-nitrite")),
+    )
+
+
 def cycle_stalled(case: Case) -> Wanted | None:
     """Ammonia has not fallen for longer than usual: look at what slows it."""
     stage = case.findings.stage

@@ -35,7 +35,8 @@ def _cannot_tell(case: Case, parameter: str, rule: str) -> Wanted | None:
     if parameter not in case.blind and not hungry:
         # It registers, near an edge: the next round will tell.
         return None
-    degree: Degree = "grave" if case.films or hungry or case.zeros else ""
+    early_zero = case.stage in EARLY and bool(case.zeros)
+    degree: Degree = "grave" if case.films or hungry or early_zero else ""
     when = case.after("urgent-retest") if degree else week(case)
     method = better_method(case, parameter) or finding.better_method
     again = retest(case, rule, parameter, when, method_class=method)

@@ -39,7 +39,11 @@ def welfare(case: Case) -> Wanted | None:
             *retests(case, rule, off, case.after("urgent-retest")),
         ),
         leave=(
-            say("leave.nutrients-first"),
+            say(
+                "leave.nutrients-today"
+                if seen == (TISSUE,) and len(parts) == 1
+                else "leave.nutrients-first"
+            ),
             say("leave.fast-correction") if off else say("leave.medicine"),
         ),
     )

@@ -91,9 +91,6 @@ def free_ammonia(case: Case) -> FreeAmmonia | None:
     if finding is None or finding.latest is None:
         return None
     limit = case.reference.limit("free-ammonia-chronic")
-    act = limit * case.reference.limit("free-ammonia-act-share")
-    if case.findings.corals:
-        act *= case.reference.limit("free-ammonia-coral-share")
     water = {name: case.usable(name) for name in ("ph", "temperature", "salinity")}
     assumed = tuple(name for name, known in water.items() if known is None)
     ph, temperature, salinity = (
@@ -107,7 +104,9 @@ def free_ammonia(case: Case) -> FreeAmmonia | None:
     else:
         value = ammonia_from_nitrogen(best(finding) * share)
         high = ammonia_from_nitrogen(finding.latest.high * share)
-    return FreeAmmonia(value, max(high, value), act, limit, share, assumed)
+    return FreeAmmonia(
+        value, max(high, value), case.free_ammonia_act, limit, share, assumed
+    )
 
 
 def ammonia_change(case: Case, free: FreeAmmonia) -> Change | None:

@@ -1,0 +1,200 @@
+"""What has to be known first. Common practice, no source."""
+
+import pytest
+from made_findings import Made, action, ahead, finding, ids, kinds, result
+
+from fleet.records import Settings
+
+
+def facts(sentence):
+    return dict(sentence.facts)
+
+
+# ---------------------------------------------------------- cannot-tell-phosphate
+
+
+def test_phosphate_zero_by_a_coarse_test_is_tested_by_one_that_can_tell():
+    plan = Made("mature").enough("nitrate").blind("phosphate").plan()
+    assert plan.situations == ("cannot-tell-phosphate",)
+    again = action(plan, "retest-phosphate")
+    assert again.method_class == "phosphate-photometer"
+    assert kinds(plan) == ["retest"]
+    said = facts(plan.meaning[0])
+    assert said["ends"] == (0.0, 0.08)
+    assert plan.leave_alone[0].key == "leave.act-on-cannot-tell"
+
+
+def test_it_is_pressing_while_films_grow():
+    calm = Made("mature").enough("nitrate").blind("phosphate").plan()
+    films = Made("ugly phase").reads("nitrate", 3.0).blind("phosphate").plan()
+    assert (calm.attention, films.attention) == ("watch", "this week")
+    assert action(films, "retest-phosphate").when == ahead(1)
+
+
+def test_nitrate_by_a_coarse_test_is_treated_the_same():
+    plan = Made("mature").enough("phosphate").blind("nitrate").plan()
+    assert plan.situations == ("cannot-tell-nitrate",)
+    assert action(plan, "retest-nitrate").method_class == "nitrate-photometer"
+    assert "dose" not in kinds(plan)
+
+
+def test_a_value_near_an_edge_that_registers_is_no_matter():
+    tank = Made("mature").enough("phosphate").reads("nitrate", 14.5, "cannot tell")
+    assert tank.plan().situations == ("steady",)
+
+
+def test_the_class_of_method_is_found_where_assess_names_none():
+    tank = Made("mature").enough("nitrate").blind("phosphate", better_method="")
+    assert action(tank.plan(), "retest-phosphate").method_class in (
+        "phosphate-photometer",
+        "phosphate-photometer-fine",
+    )
+
+
+# --------------------------------------------------------------- swapped-or-typo
+
+
+def test_a_slip_is_named_by_cell_and_not_acted_on():
+    plan = Made("mature").enough("nitrate").doubted("phosphate", 30.0, 0.03).plan()
+    assert plan.situations == ("swapped-or-typo",)
+    assert kinds(plan) == ["retest"]
+    assert action(plan, "retest-phosphate").when == ahead(1)
+    said = facts(plan.meaning[0])
+    assert (said["sheet"], said["cell"]) == ("Readings", "D14")
+    assert said["would_be"] == 0.03
+
+
+def test_a_doubted_nutrient_is_neither_dosed_nor_changed_for():
+    tank = Made("ugly phase").zero("nitrate").doubted("phosphate", 30.0, 0.03)
+    plan = tank.plan()
+    assert [a.parameter for a in plan.actions if a.kind == "dose"] == ["nitrate"]
+    tank = Made("mature").enough("phosphate").doubted("nitrate", 50.0, kind="jump")
+    assert kinds(tank.plan()) == ["retest"]
+
+
+def test_a_slip_in_temperature_is_no_emergency():
+    # 78 written for degF: 25.6 degC, in the usual range.
+    tank = Made("mature").enough("nitrate", "phosphate")
+    plan = tank.doubted("temperature", 78.0, 25.6, "impossible").plan()
+    assert plan.attention == "this week"
+    assert "welfare" not in plan.situations
+
+
+def test_a_jump_that_would_harm_is_checked_today():
+    tank = Made("mature").enough("nitrate", "phosphate")
+    plan = tank.doubted("salinity", 25.0, None, "jump").plan()
+    assert plan.attention == "today"
+    assert action(plan, "retest-salinity").when == ahead(0)
+
+
+def test_a_date_ahead_is_corrected_not_tested():
+    tank = Made("mature").enough("nitrate")
+    plan = tank.doubted("phosphate", 0.05, None, "future date").plan()
+    assert "check-date-phosphate" in ids(plan)
+    assert "retest-phosphate" not in ids(plan)
+
+
+# ------------------------------------------------------------------------- stale
+
+
+def stale(stage="mature"):
+    tank = Made(stage)
+    for name, value in (("nitrate", 0.5), ("phosphate", 0.01)):
+        tank.reads(name, value, "not judged", days=30, stale=True)
+    return tank
+
+
+def test_old_values_are_tested_first_and_never_dosed_on():
+    plan = stale().plan()
+    assert plan.situations == ("stale",)
+    assert ids(plan) == ["retest-nitrate-phosphate"]
+    assert action(plan, "retest-nitrate-phosphate").when == ahead(1)
+    assert plan.leave_alone[0].key == "leave.act-on-old"
+
+
+def test_old_flat_zeros_are_not_dosed_even_if_they_are_called_under():
+    tank = Made("ugly phase")
+    tank.zero("nitrate", "phosphate", days=30, stale=True)
+    plan = tank.plan()
+    assert "dose" not in kinds(plan)
+    assert "stale" in plan.situations
+
+
+def test_rounds_without_a_test_weigh_in_the_score():
+    assert stale().plan().score > 52
+
+
+# ------------------------------------------------------------------- half-tested
+
+
+@pytest.mark.parametrize("there", ["nitrate", "phosphate"])
+def test_the_other_one_is_asked_for(there):
+    plan = Made("mature").enough(there).plan()
+    missing = "phosphate" if there == "nitrate" else "nitrate"
+    assert plan.situations == ("half-tested",)
+    assert ids(plan) == [f"retest-{missing}"]
+    assert plan.leave_alone[0].key == "leave.guess"
+
+
+def test_what_is_there_is_judged_all_the_same():
+    plan = Made("ugly phase").zero("nitrate").plan()
+    assert plan.situations[:2] == ("zero-in-ugly-phase", "half-tested")
+    assert action(plan, "retest-phosphate").when == ahead(1)  # before the dose is done
+    assert [a.parameter for a in plan.actions if a.kind == "dose"] == ["nitrate"]
+
+
+# ------------------------------------------------------------------ never-tested
+
+
+def test_a_tank_without_a_test_is_asked_for_a_first_one():
+    plan = Made("settling").without("ammonia").plan()
+    assert plan.situations == ("never-tested",)
+    assert kinds(plan) == ["retest"]
+    asked = {name for name, day in plan.retests if day == ahead(1)}
+    assert {"nitrate", "phosphate", "salinity", "temperature", "ph"} <= asked
+
+
+def test_a_cycling_tank_without_a_test_is_asked_for_the_cycle_tests():
+    plan = Made("cycling", livestock="none yet").without("ammonia").plan()
+    assert plan.situations[0] == "never-tested"
+    asked = {name for name, _ in plan.retests}
+    assert {"ammonia", "nitrite"} <= asked
+    assert "nitrate" not in asked
+
+
+# ------------------------------------------------------- livestock, shared, steady
+
+
+def test_unknown_livestock_is_asked_for():
+    tank = Made("mature", livestock="", fish=None)
+    for name in ("nitrate", "phosphate"):
+        tank.put(finding("not judged", result(name, 5.0)))
+    plan = tank.plan()
+    assert plan.situations == ("livestock-unknown",)
+    assert ids(plan) == ["check-livestock"]
+
+
+def test_shared_water_is_one_dose_with_all_displays_named():
+    displays = ("Bay 1", "Bay 2", "Bay <3>")
+    tank = Made("ugly phase", displays=displays).zero("nitrate", "phosphate")
+    plan = tank.plan()
+    assert "shared-water" in plan.situations
+    doses = [a for a in plan.actions if a.kind == "dose"]
+    assert [a.parameter for a in doses] == ["nitrate", "phosphate"]
+    for dose in doses:
+        assert facts(dose.what)["displays"] == displays
+        assert dose.working.volume_l == 200.0  # the whole volume, once
+    assert plan.meaning[-1].key == "meaning.shared-water"
+
+
+def test_steady_tank_is_left_alone():
+    plan = Made("mature").enough("nitrate", "phosphate").plan()
+    assert plan.situations == ("steady",)
+    assert (plan.attention, plan.actions) == ("steady", ())
+    assert plan.score < 25
+
+
+def test_next_round_follows_the_setting():
+    tank = Made("mature").enough("nitrate", "phosphate")
+    tank.house = Settings(round_days=14)
+    assert dict(tank.plan().retests)["nitrate"] == ahead(14)
