@@ -99,6 +99,8 @@ class Scale:
                 upper = None if upper is None else to_kept(self.unit, upper, water)
             except ValueError:
                 return Understood(None, NOTHING_SAID, fault=False)
+        if not math.isfinite(number + (upper or 0.0)):
+            return Understood(None, NOTHING_SAID, fault=False)
         meant = meaning(
             result.form, number, upper, self.method, self._widening, self._bottom
         )

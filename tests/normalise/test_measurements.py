@@ -52,6 +52,14 @@ def test_a_parameter_that_no_table_knows_is_left_alone():
     assert [m.parameter for m in measure((odd,)).measurements] == ["nitrate"]
 
 
+@pytest.mark.parametrize("written", ["inf", "nan", "1e400"])
+@pytest.mark.parametrize("parameter", list(REFERENCE.parameters))
+def test_what_is_no_number_is_doubted_and_harms_nothing(parameter, written):
+    measured = one(parameter, written)
+    assert measured.doubt.kind == "impossible"
+    assert (measured.value, measured.low, measured.high) == (None, 0.0, math.inf)
+
+
 def test_an_instrument_further_below_zero_than_it_errs_is_a_fault():
     # +/- 0.04: -0.02 is its noise, -0.1 is beyond twice that.
     assert one("phosphate", -0.02, METER).doubt is None
