@@ -48,7 +48,6 @@ class _Maker:
     def __init__(self, report: Report, wording: Wording, reference: Reference) -> None:
         day = report.as_of
         self._stamp = datetime(day.year, day.month, day.day, tzinfo=UTC)
-        self._wording = wording
         self._plain = wording.plain
         self._reference = reference
         self._newest = wording.plain(say("calendar.newest", as_of=day))
@@ -94,8 +93,7 @@ class _Maker:
     def _said(self, action: Action) -> list[str]:
         said = [self._plain(action.what)]
         if action.stop_if:
-            stop = self._wording.label("stop-if", "sheet")
-            said.append(f"{stop} {self._plain(action.stop_if)}")
+            said.append(self._plain(action.stop_if))
         return said
 
     def _event(

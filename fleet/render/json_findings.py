@@ -18,7 +18,7 @@ from fleet.records import (
     Stage,
 )
 from fleet.reference import Reference
-from fleet.render.summary import best_value
+from fleet.render.summary import WORKED_OUT, best_value
 from fleet.render.wording import Wording
 
 ALWAYS = ("nitrate", "phosphate")  # listed also where never tested
@@ -111,7 +111,7 @@ def _reading(measured: Measurement | None, age_days: int | None) -> Entry:
         "value": number(best_value(measured)),
         "low": number(measured.low),
         "high": number(measured.high),
-        "written": measured.written,
+        "written": measured.written if measured.parameter != WORKED_OUT else None,
         "method": measured.method.name or None,
         "method_assumed": measured.method.assumed,
         "taken_on": measured.taken_on.isoformat(),

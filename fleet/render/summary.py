@@ -6,10 +6,20 @@ import math
 from datetime import date
 from typing import NamedTuple
 
-from fleet.records import Action, Measurement, Report, Tank, TankChange, TankReport
+from fleet.records import (
+    Action,
+    Band,
+    Finding,
+    Measurement,
+    Report,
+    Tank,
+    TankChange,
+    TankReport,
+)
 from fleet.render.display import Display
 from fleet.render.wording import Wording
 
+WORKED_OUT = "free_ammonia"  # from total ammonia, pH, temperature and salinity
 # Asked of nobody's hands: not what a summary should name as the first thing to do.
 _NOTHING_TO_DO = ("wait", "hold off", "log")
 
@@ -77,3 +87,45 @@ def as_read(measured: Measurement, display: Display) -> str:
     if math.isinf(measured.high):
         return f">{display.bare(measured.low, name)}"
     return f"<{display.bare(measured.high, name)}"
+
+
+def as_written(measured: Measurement, wording: Wording) -> str:
+    """Return the writer's own characters; what is worked out was never written."""
+    if measured.parameter == WORKED_OUT:
+        return wording.label("worked-out", "sheet")
+    return measured.written
+
+
+def can_mean(measured: Measurement, display: Display) -> str:
+    """Return the ends a result leaves open, without the unit."""
+    return _bare(display.can_mean(measured), measured.parameter, display)
+
+
+def usual(band: Band, wording: Wording) -> str:
+    """Return where such a tank usually lies, without the unit."""
+    display, name = wording.display, band.parameter
+    if band.high is None:
+        if band.low is None:
+            return ""
+        return f"{wording.label('from', 'sheet')} {display.bare(band.low, name)}"
+    if not band.low:
+        return f"{wording.label('up-to', 'sheet')} {display.bare(band.high, name)}"
+    return _bare(display.span((band.low, band.high), name), name, display)
+
+
+def _bare(shown: str, parameter: str, display: Display) -> str:
+    return shown.removesuffix(display.unit(parameter)).rstrip()
+
+
+def moved(finding: Finding, wording: Wording) -> str:
+    """Return how a reading moved, if by more than its method may stray."""
+    now, before = finding.latest, finding.previous
+    if now is None or before is None:
+        return ""
+    if now.low <= before.high and before.low <= now.high:
+        return wording.label("no-change", "sheet")
+    way = wording.label("up" if now.low > before.high else "down", "sheet")
+    if now.value is None or before.value is None:
+        return way
+    difference = abs(now.value - before.value)
+    return f"{way} {wording.display.bare(difference, finding.parameter, change=True)}"

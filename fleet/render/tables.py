@@ -18,7 +18,7 @@ from fleet.records import Finding, Report
 from fleet.reference import Reference
 from fleet.render.json_findings import number
 from fleet.render.safe import for_csv
-from fleet.render.summary import Line, best_value, lines
+from fleet.render.summary import WORKED_OUT, Line, best_value, lines
 from fleet.render.wording import Wording
 
 Value = str | float | date | None
@@ -80,7 +80,7 @@ def columns(reference: Reference) -> list[Column]:
 def parameters(reference: Reference) -> list[str]:
     """Return what can stand in a report: all that is tested, and free ammonia."""
     names = list(reference.parameters)
-    names.insert(names.index("ammonia") + 1, "free_ammonia")
+    names.insert(names.index("ammonia") + 1, WORKED_OUT)
     return names
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from fleet.records import Action, Measurement, Report, TankReport
 from fleet.reference import Reference
 from fleet.render.json_findings import number
-from fleet.render.summary import Line, best_value, lines
+from fleet.render.summary import Line, as_written, best_value, lines
 from fleet.render.tables import parameters
 from fleet.render.wording import Wording
 from fleet.render.xlsx_sheet import Book, Column, Value
@@ -230,7 +230,7 @@ def _result(book: Book, measured: Measurement) -> list[Value]:
     return [
         measured.taken_on,
         book.label(name, "parameter"),
-        measured.written,
+        as_written(measured, book.wording),
         book.shown(name, best_value(measured)),
         book.shown(name, measured.low),
         book.shown(name, measured.high),

@@ -55,7 +55,7 @@ def test_every_dose_day_is_in_the_calendar(path):
     assert str(dose["summary"]) == "Dose: A-1 (sodium nitrate)"
     assert days_of(dose) == [AS_OF, days(1), days(2), days(3)]
     assert dose["description"].startswith("Add 1.32 g to A-1, dissolved first.")
-    assert "Stop if: Stop when it registers." in dose["description"]
+    assert "Stop when it registers." in dose["description"]
     assert "Look at the newest sheet" in dose["description"]
 
 

@@ -1,0 +1,229 @@
+"""``report.html``: the whole report on one page, for a phone and for a desk.
+
+Nothing is asked for from outside, and the page's own policy (CSP) forbids it. The
+script only adds sorting and choosing; without it everything is there to read.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections import Counter
+from datetime import date
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from jinja2 import Environment, TemplateNotFound
+from markupsafe import Markup
+
+from fleet.errors import DataTableError
+from fleet.records import ATTENTION_ORDER, STAGE_ORDER, Attention, Finding, Report
+from fleet.reference import Reference
+from fleet.render import marks
+from fleet.render.html_tank import TankView, Viewer
+from fleet.render.json_report import substance_name
+from fleet.render.safe import clean
+from fleet.render.summary import Line, as_read, best_value, lines
+from fleet.render.wording import Wording
+
+MOST_PROBLEMS = 500  # shown; a broken export can have a hundred thousand
+
+
+class Cell(NamedTuple):
+    """A reading in the summary: as shown, and what it is sorted by."""
+
+    text: str
+    verdict: str
+    out: bool
+    sort: str
+
+
+class Row(NamedTuple):
+    """One tank: a row of the summary, and its section."""
+
+    number: int
+    id: str
+    name: str
+    attention: Attention
+    rank: int  # by attention, then score: what the page opens with
+    word: str
+    mark: Markup
+    place: str
+    keeper: str
+    group: str
+    stage: str
+    stage_rank: int
+    cells: tuple[Cell, ...]
+    first: Markup
+    next_test: str
+    next_day: str
+    change: str
+    before: str
+    not_done: int
+    view: TankView
+
+
+class Choice(NamedTuple):
+    """One list to choose tanks by."""
+
+    key: str
+    label: str
+    values: tuple[str, ...]
+
+
+def write(report: Report, wording: Wording, reference: Reference, path: Path) -> None:
+    """Write ``report.html``."""
+    path.write_text(page(report, wording, reference), "utf-8", newline="\n")
+
+
+def page(report: Report, wording: Wording, reference: Reference) -> str:
+    """Return the page."""
+    # Whatever a template prints is cleaned on the way out, then escaped.
+    environment = wording.environment.overlay(finalize=_finalize)
+    style, script = (_source(environment, f"report.{kind}") for kind in ("css", "js"))
+    rows = _rows(report, wording, reference)
+    count = Counter(row.attention for row in rows)
+    template = environment.get_template("report.html.j2")
+    return template.render(
+        report=report,
+        rows=rows,
+        counts=[
+            (word, wording.label(word, "attention"), _mark(word), count[word])
+            for word in ATTENTION_ORDER
+            if count[word]
+        ],
+        choices=_choices(rows, wording),
+        shopping=[
+            (
+                substance_name(line.substance, reference),
+                wording.display.grams(line.total_g),
+                wording.display.grams(line.on_hand_g)
+                if line.on_hand_g is not None
+                else "?",
+                ", ".join(tank for tank, _ in line.per_tank),
+            )
+            for line in report.shopping
+        ],
+        problems=report.problems[:MOST_PROBLEMS],
+        unlisted=max(len(report.problems) - MOST_PROBLEMS, 0),
+        style=Markup(style),
+        script=Markup(script),
+        policy=_policy(style, script),
+        word=lambda word: wording.label(word, "page"),
+        sheet=lambda word: wording.label(word, "sheet"),
+        column=lambda word: wording.label(word, "terminal"),
+    )
+
+
+def _finalize(value: Any) -> Any:
+    return clean(value, 20_000) if type(value) is str else value
+
+
+def _source(environment: Environment, name: str) -> str:
+    assert environment.loader is not None
+    try:
+        source, _, _ = environment.loader.get_source(environment, name)
+    except TemplateNotFound as err:
+        raise DataTableError(f"templates: {name} is missing") from err
+    if "</" in source:
+        raise DataTableError(f"templates: {name} must not hold '</'")
+    return source
+
+
+def _policy(style: str, script: str) -> str:
+    """Return the page's policy: its own style and script, and nothing else."""
+    return (
+        "default-src 'none'; "
+        f"style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def _hash(text: str) -> str:
+    digest = hashlib.sha256(text.encode()).digest()
+    return f"sha256-{base64.b64encode(digest).decode()}"
+
+
+def _mark(attention: Attention) -> Markup:
+    return Markup(marks.svg(attention))
+
+
+# --------------------------------------------------------------------- the tanks
+
+
+def _rows(report: Report, wording: Wording, reference: Reference) -> list[Row]:
+    viewer = Viewer(wording, reference)
+    shown = {word: _mark(word) for word in ATTENTION_ORDER}
+    return [
+        _row(number, line, wording, viewer, shown)
+        for number, line in enumerate(lines(report, wording), start=1)
+    ]
+
+
+def _row(
+    number: int,
+    line: Line,
+    wording: Wording,
+    viewer: Viewer,
+    shown: dict[Attention, Markup],
+) -> Row:
+    tank, plan, found = line.tank, line.entry.plan, line.entry.findings
+    change = line.change
+    before = change.before if change else ""
+    return Row(
+        number=number,
+        id=tank.id,
+        name=tank.name,
+        attention=plan.attention,
+        rank=number,
+        word=wording.label(plan.attention, "attention"),
+        mark=shown[plan.attention],
+        place=tank.place,
+        keeper=tank.keeper,
+        group=tank.group,
+        stage=wording.label(found.stage.name, "stage"),
+        stage_rank=STAGE_ORDER.index(found.stage.name),
+        cells=tuple(_cell(found.of(p), wording) for p in ("nitrate", "phosphate")),
+        first=viewer.say(line.first.what if line.first else plan.headline),
+        next_test=_day(line.next_retest, wording),
+        next_day=line.next_retest.isoformat() if line.next_retest else "",
+        change=wording.label(change.word, "change") if change else "",
+        before=wording.label(before, "attention") if before else "",
+        not_done=len(change.not_done) if change else 0,
+        view=viewer.view(line.entry, change),
+    )
+
+
+def _day(day: date | None, wording: Wording) -> str:
+    return wording.display.short_day(day) if day else ""
+
+
+def _cell(finding: Finding | None, wording: Wording) -> Cell:
+    latest = finding.latest if finding else None
+    if finding is None or latest is None:
+        untested = not (finding and finding.doubted)
+        word = "not-tested" if untested else "not-believed"
+        return Cell("", wording.label(word, "sheet"), False, "")
+    value = best_value(latest)
+    return Cell(
+        as_read(latest, wording.display),
+        wording.label(finding.verdict, "verdict"),
+        finding.verdict in ("under", "over"),
+        f"{latest.low if value is None else value:.6g}",
+    )
+
+
+def _choices(rows: list[Row], wording: Wording) -> list[Choice]:
+    """Return the lists worth choosing by: those with more than one value."""
+    made = []
+    for key in ("group", "keeper", "place"):
+        # A select shows and compares what was cleaned for the page.
+        values = {clean(getattr(row, key)) for row in rows}
+        if len(values - {""}) > 1 or (values - {""} and "" in values):
+            label = wording.label(key, "page")
+            made.append(Choice(key, label, tuple(sorted(values - {""}, key=_fold))))
+    return made
+
+
+def _fold(text: str) -> tuple[str, str]:
+    return text.casefold(), text

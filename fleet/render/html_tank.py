@@ -1,0 +1,291 @@
+"""One tank of ``report.html``: everything its section shows, as ready words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from fleet.records import (
+    Action,
+    Budget,
+    Finding,
+    Measurement,
+    Sentence,
+    TankChange,
+    TankReport,
+)
+from fleet.reference import Reference
+from fleet.render import charts
+from fleet.render.safe import clean, said
+from fleet.render.summary import as_written, can_mean, moved, usual
+from fleet.render.wording import Wording
+
+CHARTED = ("nitrate", "phosphate")
+
+
+class Step(NamedTuple):
+    """One action."""
+
+    kind: str
+    when: str
+    what: Markup
+    why: Markup
+    more: tuple[Markup, ...]  # what to expect, when to stop, how to make the stock
+    cautions: tuple[Markup, ...]
+    not_done: bool
+
+
+class Result(NamedTuple):
+    """One row of the readings."""
+
+    name: str
+    unit: str
+    written: str
+    means: str
+    usual: str
+    verdict: str
+    out: bool
+    moved: str
+    taken_on: str
+    method: str
+
+
+class CauseLine(NamedTuple):
+    """One likely cause."""
+
+    name: str
+    share: str
+    because: tuple[Markup, ...]
+
+
+class BudgetLine(NamedTuple):
+    """One nutrient's way in and out: label and amount a week."""
+
+    name: str
+    parts: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TankView:
+    """The section of one tank."""
+
+    about: tuple[str, ...]
+    headline: Markup
+    steps: tuple[Step, ...]
+    leave: tuple[Markup, ...]
+    tests: tuple[tuple[str, str], ...]  # day, what
+    results: tuple[Result, ...]
+    notes: tuple[tuple[str, Markup], ...]  # parameter, words
+    pictures: tuple[Markup, ...]
+    meaning: tuple[Markup, ...]
+    causes: tuple[CauseLine, ...]
+    effects: tuple[Markup, ...]
+    stage: tuple[Markup, ...]
+    missing: tuple[Markup, ...]
+    budgets: tuple[BudgetLine, ...]
+    score: tuple[tuple[str, str], ...]  # because, points
+
+
+class Viewer:
+    """Turns the tanks of one report into words for the page."""
+
+    def __init__(self, wording: Wording, reference: Reference) -> None:
+        self._wording = wording
+        self._display = wording.display
+        self._reference = reference
+
+    def view(self, entry: TankReport, change: TankChange | None) -> TankView:
+        """Return the section of one tank."""
+        found, plan = entry.findings, entry.plan
+        not_done = set(change.not_done) if change else set()
+        actions = sorted(plan.actions, key=lambda action: action.priority)
+        return TankView(
+            about=tuple(self._about(entry)),
+            headline=self.say(plan.headline),
+            steps=tuple(self._step(action, entry, not_done) for action in actions),
+            leave=self._all(plan.leave_alone),
+            tests=self._tests(entry),
+            results=tuple(self._results(entry)),
+            notes=tuple(self._notes(entry)),
+            pictures=tuple(self._pictures(entry)),
+            meaning=self._all(plan.meaning),
+            causes=tuple(
+                CauseLine(
+                    self._wording.label(cause.cause, "cause"),
+                    self._display.share(cause.share),
+                    self._all(cause.because),
+                )
+                for cause in found.causes
+            ),
+            effects=self._all(e.verdict for e in found.effects if e.verdict),
+            stage=self._all(found.stage.because),
+            missing=self._all((*found.missing, *found.stage.missing)),
+            budgets=tuple(self._budget(budget) for budget in found.budgets),
+            score=tuple(
+                (self.say(part.because), self._display.number(part.points, 0))
+                for part in plan.score_parts
+            ),
+        )
+
+    def say(self, sentence: Sentence) -> Markup:
+        """Return a sentence for the page."""
+        return said(self._wording.markup(sentence))
+
+    def _all(self, sentences: Iterable[Sentence]) -> tuple[Markup, ...]:
+        return tuple(map(self.say, sentences))
+
+    def _word(self, word: str) -> str:
+        return self._wording.label(word, "sheet")
+
+    # -- above
+
+    def _about(self, entry: TankReport) -> Iterable[str]:
+        tank, stage, label = entry.tank, entry.findings.stage, self._wording.label
+        if tank.place:
+            yield tank.place
+        if tank.keeper:
+            yield f"{self._word('keeper')} {tank.keeper}"
+        if tank.group:
+            yield tank.group
+        if tank.volume_l is not None:
+            yield self._display.litres(tank.volume_l)
+        if tank.livestock:
+            yield label(tank.livestock, "livestock")
+        sure = f"{self._display.share(stage.sure)} {self._word('sure')}"
+        yield f"{self._word('stage')} {label(stage.name, 'stage')} ({sure})"
+        if stage.days_since_filled is not None:
+            yield f"{stage.days_since_filled} {self._word('days-filled')}"
+        if stage.days_since_cycled is not None:
+            yield f"{stage.days_since_cycled} {self._word('days-cycled')}"
+        if tank.displays:
+            yield f"{self._word('shared')} {', '.join(tank.displays)}"
+
+    # -- what to do
+
+    def _step(self, action: Action, entry: TankReport, not_done: set[str]) -> Step:
+        shown = self._display.short_day(action.when)
+        if action.when == entry.findings.as_of:
+            shown = f"{self._word('today')}, {shown}"
+        if action.until:
+            until = self._display.short_day(action.until)
+            shown = f"{shown} {self._word('until')} {until}"
+        return Step(
+            kind=self._wording.label(action.kind, "kind"),
+            when=shown,
+            what=self.say(action.what),
+            why=self.say(action.why),
+            more=tuple(self._more(action)),
+            cautions=self._all(action.cautions),
+            not_done=action.id in not_done,
+        )
+
+    def _more(self, action: Action) -> Iterable[Markup]:
+        if action.expected:
+            rises = [
+                f"{self._wording.label(name, 'parameter')} "
+                f"{self._display.change(rise, name)}"
+                for name, rise in action.expected
+            ]
+            yield Markup.escape(f"{self._word('expect')}: {'; '.join(rises)}")
+        if action.stop_if:
+            yield self.say(action.stop_if)
+        if action.stock:
+            yield self.say(action.stock)
+
+    def _tests(self, entry: TankReport) -> tuple[tuple[str, str], ...]:
+        days: dict[str, list[str]] = {}
+        for name, day in sorted(entry.plan.retests, key=lambda test: test[1]):
+            shown = self._display.day(day)
+            days.setdefault(shown, []).append(self._wording.label(name, "parameter"))
+        return tuple((day, ", ".join(names)) for day, names in days.items())
+
+    # -- what was read
+
+    def _results(self, entry: TankReport) -> Iterable[Result]:
+        for name in CHARTED:
+            if entry.findings.of(name) is None:
+                untested = Finding(name, "not judged", None, None, None, 0, 0, 0)
+                yield self._result(untested, None)
+        for finding in entry.findings.findings:
+            read = (finding.latest, *finding.doubted)
+            for measured in read:
+                if measured is not None:
+                    yield self._result(finding, measured)
+            if finding.parameter in CHARTED and not any(read):
+                yield self._result(finding, None)
+
+    def _result(self, finding: Finding, measured: Measurement | None) -> Result:
+        wording, name, band = self._wording, finding.parameter, finding.band
+        believed = measured is not None and measured.doubt is None
+        verdict = wording.label(finding.verdict, "verdict")
+        if measured is None:
+            verdict = self._word("not-tested")
+        elif measured.doubt is not None:
+            verdict = self._word("not-believed")
+        return Result(
+            name=wording.label(name, "parameter"),
+            unit=self._display.unit(name),
+            written=as_written(measured, wording) if measured else "",
+            means=can_mean(measured, self._display) if measured and believed else "",
+            usual=usual(band, wording) if band and believed else "",
+            verdict=verdict,
+            out=believed and finding.verdict in ("under", "over"),
+            moved=moved(finding, wording) if believed else "",
+            taken_on=self._display.short_day(measured.taken_on) if measured else "",
+            method=self._method(measured) if measured else "",
+        )
+
+    def _method(self, measured: Measurement) -> str:
+        method = measured.method
+        if method.assumed and method.class_key:
+            return f"({self._wording.label(method.class_key, 'method')}?)"
+        return self._wording.label(method.name, "method")
+
+    def _notes(self, entry: TankReport) -> Iterable[tuple[str, Markup]]:
+        for finding in entry.findings.findings:
+            name = self._wording.label(finding.parameter, "parameter")
+            for measured in finding.doubted:
+                if measured.doubt:
+                    yield f"{name}, {measured.written}:", self.say(measured.doubt.why)
+            if finding.why and finding.verdict not in ("under", "over"):
+                yield f"{name}:", self.say(finding.why)
+            if finding.latest and finding.latest.note:
+                yield f"{name}:", self.say(finding.latest.note)
+
+    def _pictures(self, entry: TankReport) -> Iterable[Markup]:
+        for name in CHARTED:
+            chart = charts.chart_of(
+                entry.findings, name, self._wording, self._reference
+            )
+            if chart is not None:
+                yield picture(charts.svg(chart))
+
+    # -- how it came about
+
+    def _budget(self, budget: Budget) -> BudgetLine:
+        parts = (
+            ("fed", budget.input_mg_l_week),
+            ("dosed", budget.added_mg_l_week),
+            ("changed", -budget.removed_by_change_mg_l_week),
+            ("measured", budget.measured_mg_l_week),
+            ("taken-up", budget.taken_up_mg_l_week),
+        )
+        return BudgetLine(
+            self._wording.label(budget.parameter, "parameter"),
+            tuple(
+                (
+                    self._wording.label(word, "page"),
+                    self._display.change(amount, budget.parameter),
+                )
+                for word, amount in parts
+                if amount is not None
+            ),
+        )
+
+
+def picture(svg: str) -> Markup:
+    """Return a chart, whose texts ``charts`` has escaped, without what steers."""
+    return Markup(clean(svg, limit=len(svg)))
