@@ -161,9 +161,12 @@ class MethodLookup:
             return replace(row, kind=row.kind if row.kind in KINDS else "meter")
         kind = row.kind if row.kind in KINDS else ""
         if not kind:
-            # A plus-or-minus is what an instrument's leaflet states, a card's steps.
+            # A plus-or-minus is what an instrument's leaflet states, steps a card's,
+            # unless the name says which of the two it is.
             stated = row.accuracy is not None or row.accuracy_share is not None
-            kind = "meter" if stated and known.kind == "card" else known.kind
+            told = self._told_by_words(row.measures, row.name) is not None
+            by_eye = known.kind == "card" and (told or not stated)
+            kind = known.kind if by_eye or known.kind != "card" else "meter"
         blank = row.accuracy is None and row.accuracy_share is None
         return replace(
             row,

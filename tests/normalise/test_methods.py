@@ -64,6 +64,14 @@ def test_what_a_row_leaves_blank_comes_from_its_class():
     assert not found.assumed
 
 
+@pytest.mark.parametrize(
+    ("name", "kind"), [("Blue card", "card"), ("Number 7", "meter")]
+)
+def test_an_accuracy_makes_no_instrument_of_a_card(name, kind):
+    row = Method(name, "phosphate", "", 0.08, 0.08, None, 0.3, None)
+    assert lookup(row).of("phosphate", name).kind == kind
+
+
 def test_a_stated_accuracy_is_not_mixed_with_the_classs_share():
     stated = Method("Photometer", "phosphate", "", 0.02, None, 0.01, None, None)
     found = lookup(stated).of("phosphate", "Photometer")
