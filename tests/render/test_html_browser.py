@@ -140,6 +140,8 @@ def test_sorts_numbers_as_numbers_and_stages_by_age(show):
 
 
 def test_chooses_by_word_attention_and_place_and_says_how_many(show):
+    from playwright.sync_api import expect
+
     page = show()
     shown = page.locator("#shown")
     assert shown.inner_text() == "4 of 4 tanks shown"
@@ -149,7 +151,7 @@ def test_chooses_by_word_attention_and_place_and_says_how_many(show):
     assert not page.locator("#tank-1").is_visible()
     assert page.locator("#tank-2").is_visible()
     page.locator("button[type=reset]").click()
-    page.wait_for_function("document.querySelector('#shown').textContent[0] === '4'")
+    expect(shown).to_have_text("4 of 4 tanks shown")
     page.locator("input[value=today]").check()
     page.locator("input[value=steady]").check()
     assert tanks(page) == ["B 2", "C-3"]
