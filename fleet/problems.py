@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from fleet.records import CellAddress, Problem
@@ -27,6 +27,16 @@ class Kind:
         fill = {"value": shown, **{k: _short(v) for k, v in facts.items()}}
         message = f"{self.found.format(**fill)} {self.do.format(**fill)}".strip()
         return Problem(self.key, where, shown, message, self.effect, self.severity)
+
+
+def without_row(kind: Kind) -> Kind:
+    """Return the kind for a cell without which its whole row says nothing."""
+    return replace(kind, effect="row left out")
+
+
+def without_value(kind: Kind) -> Kind:
+    """Return the kind for a cell without which the rest of its row still counts."""
+    return replace(kind, effect="value left out")
 
 
 def _short(value: object) -> str:
@@ -357,6 +367,11 @@ SHEET_WITHOUT_COLUMN = Kind(
     "sheet-without-column", "error", "row left out",
     "No column of this sheet of {kind} is headed {missing}; it was not used.",
     "Add the header, or say in a layout file which column it is.",
+)  # fmt: skip
+LAYOUT_COLUMN_MISSING = Kind(
+    "layout-column-missing", "warning", "note",
+    "The layout file names a column '{value}' that this sheet does not have.",
+    "Write the header as it stands in the sheet.",
 )  # fmt: skip
 CELLS_TOO_FAR = Kind(
     "cells-too-far", "error", "value left out",

@@ -1,0 +1,301 @@
+"""Finds the header row of a sheet and says which sheet and column means what."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from fleet import problems
+from fleet.read.grid import Sheet, blank
+from fleet.read.headers import KINDS, Meaning
+from fleet.read.table import Column, Language, Table
+from fleet.read.units import QUANTITIES
+from fleet.read.words import fold
+
+ROWS_SEARCHED = 40  # a header stands within them, below titles
+LONGEST_HEADER = 160
+
+# What a sheet must at least have to count as one of this kind: all of the first,
+# one of the second. The name of a sheet asks for less than its looks alone.
+_BY_NAME: dict[str, tuple[set[str], set[str]]] = {
+    "tanks": ({"tank"}, set()),
+    "readings": (set(), {"date", "timestamp"}),
+    "methods": ({"method"}, set()),
+    "work": ({"work"}, {"date", "timestamp"}),
+    "bands": ({"parameter"}, {"low", "high"}),
+    "shelf": ({"substance"}, set()),
+    "settings": ({"setting", "value"}, set()),
+}
+_BY_LOOKS: dict[str, tuple[set[str], set[str]]] = {
+    "tanks": ({"tank"}, {"volume", "filled on", "livestock"}),
+    "readings": ({"values"}, {"date", "timestamp"}),
+    "methods": ({"method", "measures"}, {"lowest", "step", "accuracy", "highest"}),
+    "work": ({"work", "tank"}, {"date", "timestamp"}),
+    "bands": ({"parameter"}, {"low", "high"}),
+    "shelf": ({"substance"}, {"purity", "on hand", "strength"}),
+    "settings": ({"setting", "value"}, set()),
+}
+
+
+_TIDY = {"parameter", "result"}  # one row a result
+
+
+class Header(NamedTuple):
+    """A header row (or two, the upper one merged) and what its cells mean."""
+
+    rows: tuple[int, ...]
+    texts: list[str]
+    meanings: list[Meaning | None]
+
+    @property
+    def whats(self) -> set[str]:
+        """The different meanings found; "values" where results can be read."""
+        found = {m.what for m in self.meanings if m}
+        return found | {"values"} if "value" in found or found >= _TIDY else found
+
+    @property
+    def score(self) -> int:
+        """How many different things the row names."""
+        return len({(m.what, m.parameter, m.method) for m in self.meanings if m})
+
+
+def recognise(sheet: Sheet, language: Language) -> tuple[str, Header | None]:
+    """Return the kind of a sheet and its header; kind "" if nothing fits.
+
+    "nothing" is a sheet whose name says that it holds no data. A kind without a
+    header is one that the name promises and the columns do not keep.
+    """
+    named = language.words.word("sheet", sheet.name.rstrip("0123456789 ")) or ""
+    if named == "nothing":
+        return "nothing", None
+    headers = {kind: best_header(sheet, kind, language) for kind in KINDS}
+    if named:
+        header = headers[named]
+        if header and _has(header.whats, _BY_NAME[named]):
+            return named, header
+    fitting = [
+        (header.score, kind, header)
+        for kind, header in headers.items()
+        if header and _has(header.whats, _BY_LOOKS[kind])
+    ]
+    if fitting:
+        _, kind, header = max(fitting, key=lambda entry: entry[0])
+        return kind, header
+    return named, None
+
+
+def _has(whats: set[str], wanted: tuple[set[str], set[str]]) -> bool:
+    needed, one_of = wanted
+    return needed <= whats and (not one_of or bool(one_of & whats))
+
+
+def missing(kind: str) -> str:
+    """Return the headers a sheet of this kind cannot do without, for a message."""
+    needed, one_of = _BY_NAME[kind]
+    named = sorted(needed) or sorted(one_of)[:1]
+    return " and ".join(f"'{name.capitalize()}'" for name in named)
+
+
+# ------------------------------------------------------------------- header row
+
+
+def best_header(sheet: Sheet, kind: str, language: Language) -> Header | None:
+    """Return the row, or pair of rows, that names most columns of ``kind``."""
+    best: Header | None = None
+    for row in range(min(len(sheet.rows), ROWS_SEARCHED)):
+        for header in (
+            single_header(sheet, row, kind, language),
+            double_header(sheet, row, kind, language),
+        ):
+            if header and header.score > (best.score if best else 0):
+                best = header
+    return best
+
+
+def text_cells(sheet: Sheet, row: int) -> list[str]:
+    """Return the texts of a row, cut to the length of a header; "" for others."""
+    return [
+        " ".join(cell[:LONGEST_HEADER].split()) if isinstance(cell, str) else ""
+        for cell in sheet.rows[row]
+    ]
+
+
+def single_header(
+    sheet: Sheet, row: int, kind: str, language: Language
+) -> Header | None:
+    """Return a row taken as header, or None if it holds no text."""
+    texts = text_cells(sheet, row)
+    if not any(texts):
+        return None
+    find = language.headers.meaning
+    return Header((row,), texts, [find(kind, text) if text else None for text in texts])
+
+
+def double_header(
+    sheet: Sheet, row: int, kind: str, language: Language
+) -> Header | None:
+    """Return a row and the merged one above it taken as header, or None."""
+    if row == 0 or not all(isinstance(cell, str) for cell in sheet.rows[row]):
+        return None
+    own, lower = text_cells(sheet, row - 1), text_cells(sheet, row)
+    if not any(own) or not any(lower):
+        return None
+    upper = spread(sheet, row - 1, own, lower)
+    find = language.headers.meaning
+    texts, meanings = [], []
+    for above, over, below in zip(own, upper, lower, strict=True):
+        joined = f"{over} {below}".strip() if below else above
+        found = find(kind, joined) if joined else None
+        if not found and below:
+            found = find(kind, below)
+        texts.append(joined)
+        meanings.append(found)
+    return Header((row - 1, row), texts, meanings)
+
+
+def spread(sheet: Sheet, row: int, own: list[str], lower: list[str]) -> list[str]:
+    """Return the upper header row with each text over all columns it stands for.
+
+    Merged areas say how far; without any, a text reaches up to the next one, as far
+    as something stands below.
+    """
+    ranges = {
+        (top, left): right
+        for top, left, bottom, right in sheet.merged
+        if top <= row <= bottom and right > left
+    }
+    result = list(own)
+    if ranges:
+        for (top, left), right in ranges.items():
+            text = own[left] if top == row else ""
+            for column in range(left, min(right + 1, len(result))):
+                result[column] = result[column] or text
+        return result
+    current = ""
+    for column, text in enumerate(own):
+        current = text or (current if lower[column] else "")
+        result[column] = current
+    return result
+
+
+# ---------------------------------------------------------------------- columns
+
+
+def table_of(sheet: Sheet, kind: str, header: Header, language: Language) -> Table:
+    """Return the sheet with its columns, duplicates and unknown units reported."""
+    table = Table(
+        sheet,
+        kind,
+        columns=[Column(i, text) for i, text in enumerate(header.texts)],
+        header=header.rows,
+        first=header.rows[-1] + 1,
+    )
+    for column, meaning in zip(table.columns, header.meanings, strict=True):
+        if meaning:
+            _give(column, meaning)
+    _drop_unknown_units(table, header, language)
+    take_units_row(table, language)
+    drop_twins(table, language)
+    attach(table, header.meanings)
+    return table
+
+
+def _give(column: Column, meaning: Meaning) -> None:
+    column.what, column.parameter = meaning.what, meaning.parameter
+    column.unit, column.method = meaning.unit, meaning.method
+
+
+def _drop_unknown_units(table: Table, header: Header, language: Language) -> None:
+    for column, meaning in zip(table.columns, header.meanings, strict=True):
+        if meaning and meaning.unknown_unit:
+            column.what = ""
+            table.problems.append(
+                problems.COLUMN_UNIT_UNKNOWN.at(
+                    table.sheet.at(header.rows[-1], column.index),
+                    column.header,
+                    written=meaning.unknown_unit,
+                    parameter=meaning.parameter,
+                    accepted=language.units.accepted(meaning.parameter),
+                )
+            )
+
+
+def take_units_row(table: Table, language: Language) -> None:
+    """Take the units from a row of them right under the headers, if there is one."""
+    if table.first >= len(table.sheet.rows):
+        return
+    found: dict[int, str] = {}
+    cells = table.sheet.rows[table.first]
+    for column in table.columns:
+        cell = cells[column.index]
+        if blank(cell):
+            continue
+        if not isinstance(cell, str):
+            return
+        unit = _unit_below(column, cell.strip("()[] "), language)
+        if unit is None:
+            return
+        found[column.index] = unit
+    if not any(found.values()):
+        return
+    for column in table.columns:
+        column.unit = column.unit or found.get(column.index, "")
+    table.first += 1
+
+
+def _unit_below(column: Column, text: str, language: Language) -> str | None:
+    """Return the unit under a header, "" for a hint such as ``-``, None for data."""
+    if column.what == "value" and column.parameter:
+        return language.units.of(column.parameter, text, column.unit)
+    for quantity in QUANTITIES:
+        unit = language.words.word(QUANTITIES[quantity][0], text)
+        if unit:
+            return unit
+    if column.what in ("date", "time", "timestamp") and not any(map(str.isdigit, text)):
+        return "" if fold(text).strip("dmyhstj") == "" else None
+    return "" if not column.what and not fold(text) else None
+
+
+def drop_twins(table: Table, language: Language) -> None:
+    """Use only the first of several columns with one meaning; report values."""
+    seen: dict[tuple[object, ...], Column] = {}
+    for column in table.columns:
+        key = (
+            column.what, column.parameter, column.method, column.tank, column.day,
+        )  # fmt: skip
+        if column.what in ("", "notes", "look", "flag", "method"):
+            continue
+        first = seen.setdefault(key, column)
+        if first is column:
+            continue
+        if column.what == "value":
+            table.problems.append(
+                problems.COLUMN_TWICE.at(
+                    table.sheet.at(table.header[-1], column.index),
+                    column.header,
+                    meaning=column.parameter,
+                    first=f"'{first.header}'",
+                )
+            )
+        column.what = ""
+
+
+def attach(table: Table, meanings: list[Meaning | None]) -> None:
+    """Say which value each method and flag column belongs to."""
+    values = table.all("value")
+    for column in table.columns:
+        if column.what not in ("method", "flag") or table.kind != "readings":
+            continue
+        meaning = meanings[column.index] if column.index < len(meanings) else None
+        if column.parameter:
+            own = [v for v in values if v.parameter == column.parameter]
+            before = [v for v in own if v.index < column.index]
+            chosen = (before or own)[-1:] if before else own[:1]
+        elif meaning and meaning.of:
+            chosen = [v for v in values if fold(v.header) == meaning.of]
+        else:
+            chosen = [v for v in values if v.index == column.index - 1]
+        if chosen:
+            column.of = chosen[0].index
+            column.parameter = chosen[0].parameter
+        elif column.parameter or column.what == "flag":
+            column.what = ""  # a method or flag of a value that is not there

@@ -1,0 +1,103 @@
+"""Rows of the Methods sheet -> test methods."""
+
+from __future__ import annotations
+
+from fleet import problems
+from fleet.read.grid import Row
+from fleet.read.headers import Meaning
+from fleet.read.log import Log, Texts
+from fleet.read.rows import RowReader
+from fleet.read.table import Language, Table
+from fleet.read.words import fold, tidy
+from fleet.records import Method, SheetCount
+
+_NUMBERS = ("lowest", "step", "accuracy", "highest")
+
+
+def read_methods(
+    table: Table, language: Language, log: Log, texts: Texts
+) -> tuple[list[Method], SheetCount]:
+    """Return the test methods of one sheet, their numbers in the unit written."""
+    rows = RowReader(table, language, log, texts)
+    methods: dict[tuple[str, str], Method] = {}
+    for number, row in rows.rows():
+        method = _method(rows, number, row)
+        key = (fold(method.name), method.measures) if method else ("", "")
+        if method and key in methods:
+            log.add(
+                problems.METHOD_TWICE.at(
+                    rows.at(number, "method"), method.name, parameter=method.measures
+                )
+            )
+        if method and key not in methods:
+            methods[key] = method
+            rows.counter.read += 1
+        else:
+            rows.counter.left_out += 1
+    return list(methods.values()), rows.counter.count(table)
+
+
+def _method(rows: RowReader, number: int, row: Row) -> Method | None:
+    name = rows.text(row, "method")
+    if not name:
+        rows.log.add(problems.METHOD_UNNAMED.at(rows.at(number, "method")))
+        return None
+    what = "measures" if rows.text(row, "measures") else "method"
+    measured = rows.measured(number, row, what)
+    if measured is None:
+        return None
+    meaning, unit = measured
+    found: dict[str, float | None] = {}
+    for what in _NUMBERS:
+        kinds = ("share",) if what == "accuracy" else ()
+        read = rows.number(number, row, what, kinds)
+        found[what] = read.number if read else None
+        if read and read.unit == "%":
+            found["accuracy"], found["share"] = None, read.number / 100
+    percent = rows.number(number, row, "accuracy share", ("share",))
+    if percent:
+        found["share"] = percent.number / 100
+    kind, class_key = _class_of(rows, name, meaning, found, rows.text(row, "kind"))
+    return Method(
+        name=name,
+        measures=meaning.parameter,
+        kind=kind,
+        lowest=found["lowest"],
+        step=found["step"],
+        accuracy=found["accuracy"],
+        accuracy_share=found.get("share"),
+        highest=found["highest"],
+        source=rows.at(number, "method"),
+        class_key=class_key,
+        unit=unit,
+    )
+
+
+def _class_of(
+    rows: RowReader,
+    name: str,
+    meaning: Meaning,
+    found: dict[str, float | None],
+    kind_written: str,
+) -> tuple[str, str]:
+    """Return the kind of a method and the class of methods.toml nearest to it."""
+    words, reference = rows.language.words, rows.language.reference
+    classes = [m for m in reference.methods.values() if m.measures == meaning.parameter]
+    written = f" {tidy(f'{name} {meaning.method}')} "
+    scores = {
+        entry.key: max((len(w) for w in entry.words if f" {w}" in written), default=0)
+        for entry in classes
+    }
+    kind = words.word("method-kind", kind_written) if kind_written else None
+    if kind is None:
+        best = max(classes, key=lambda entry: scores[entry.key], default=None)
+        if best and scores[best.key]:
+            return best.kind, best.key
+        named = words.words_in("method-kind", name)
+        kind = named[0] if named else None
+    if kind is None:
+        accurate = found["accuracy"] is not None or found.get("share") is not None
+        kind = "meter" if accurate or found["step"] is None else "card"
+    fitting = [entry for entry in classes if entry.kind == kind]
+    chosen = max(fitting, key=lambda entry: scores[entry.key], default=None)
+    return kind, chosen.key if chosen else ""

@@ -1,0 +1,213 @@
+"""Rows of the Settings sheet -> settings; what other sheets say of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import fields, replace
+from typing import Any, NamedTuple
+
+from fleet import problems
+from fleet.read.grid import Row
+from fleet.read.log import Log, Texts, shown
+from fleet.read.quantities import Quantity, quantity
+from fleet.read.rows import RowReader
+from fleet.read.table import Language, Table
+from fleet.read.words import fold, nearest, tidy
+from fleet.records import CellAddress, Settings, SheetCount
+
+_TEXTS = {"organisation", "contact", "logo", "language"}
+_LISTS = {"paper": "paper", "units": "unit-system"}
+_PAIRS = {
+    "change water": "change_water",
+    "default method": "default_methods",
+    "largest rise": "largest_rise_day",
+}
+_REFERENCES = ("25/25", "20/20", "15/15", "20/4", "60/60F")
+_ALKALINITY_SHOWN = ("dKH", "meq/L", "mg/L CaCO3")
+
+
+class Told(NamedTuple):
+    """One setting a workbook tells, and where."""
+
+    field: str
+    value: Any
+    name: str  # as written
+    where: CellAddress
+
+
+def read_settings(
+    table: Table, language: Language, log: Log, texts: Texts
+) -> tuple[list[Told], SheetCount]:
+    """Return the settings of one sheet."""
+    rows = RowReader(table, language, log, texts)
+    told = []
+    for number, row in rows.rows():
+        name, value = rows.text(row, "setting"), rows.text(row, "value")
+        if name and not value:
+            rows.counter.read += 1  # left to the default
+            continue
+        found = _told(rows, number, row, name)
+        rows.counter.read += found is not None
+        rows.counter.left_out += found is None
+        told += [found] if found else []
+    return told, rows.counter.count(table)
+
+
+def _told(rows: RowReader, number: int, row: Row, name: str) -> Told | None:
+    where = rows.at(number, "value")
+    setting, parameter = _setting(name, rows.language)
+    if not setting:
+        known = rows.language.reference.vocabulary["setting"]
+        near = nearest(tidy(name), known) or f"Known are: {', '.join(known)}."
+        place = rows.at(number, "setting")
+        rows.log.add(problems.SETTING_UNKNOWN.at(place, name, near=near))
+        return None
+    text, cell = rows.text(row, "value"), rows.cell(row, "value")
+    value, accepted = _value(setting, parameter, cell, text, name, rows.language)
+    if value is None:
+        rows.log.add(
+            problems.SETTING_UNREADABLE.at(
+                where, shown(cell), setting=f"'{name}'", accepted=accepted
+            )
+        )
+        return None
+    field = _PAIRS.get(setting) or _FIELDS[setting]
+    return Told(field, (parameter, value) if setting in _PAIRS else value, name, where)
+
+
+_FIELDS = {
+    "organisation": "organisation",
+    "contact": "contact",
+    "logo": "logo",
+    "language": "language",
+    "paper": "paper",
+    "units": "units",
+    "round every": "round_days",
+    "largest water change": "largest_water_change",
+    "chance needed": "chance_needed",
+    "ph scale": "ph_scale",
+    "sg reference": "sg_reference",
+    "alkalinity unit": "alkalinity_unit",
+}
+
+
+def _setting(name: str, language: Language) -> tuple[str, str]:
+    """Return the setting a name means, and the parameter named in it if any."""
+    plain = tidy(name).partition("(")[0].strip()
+    settings = language.words.spellings("setting")
+    found = settings.get(fold(plain))
+    if found and found not in _PAIRS:
+        return found, ""
+    words = plain.split()
+    for index, word in enumerate(words):
+        meaning = language.headers.parameter(word)
+        if meaning:
+            rest = fold("".join(words[:index] + words[index + 1 :]))
+            found = settings.get(rest) or settings.get(rest.replace("of", "", 1))
+            if found in _PAIRS:
+                return found, meaning.parameter
+    return "", ""
+
+
+def _value(
+    setting: str, parameter: str, cell: Any, text: str, name: str, language: Language
+) -> tuple[Any, str]:
+    """Return the value of a setting, or None and what is accepted."""
+    words = language.words
+    if setting in _TEXTS or setting == "default method":
+        return text[:500], ""
+    if setting in _LISTS:
+        chosen = words.word(_LISTS[setting], text)
+        return chosen, f"one of: {words.accepted(_LISTS[setting])}"
+    if setting == "ph scale":
+        scale = {"nbs": "NBS", "total": "total"}.get(fold(text).removesuffix("scale"))
+        return scale, "one of: NBS, total"
+    if setting == "sg reference":
+        return _reference(text), f"one of: {', '.join(_REFERENCES)}"
+    if setting == "alkalinity unit":
+        unit = language.units.of("alkalinity", text)
+        shown_in = unit if unit in _ALKALINITY_SHOWN else None
+        return shown_in, f"one of: {', '.join(_ALKALINITY_SHOWN)}"
+    kinds = ("share",) if setting in ("largest water change", "chance needed") else ()
+    found = quantity(cell, kinds, "", words)
+    if setting in ("change water", "largest rise"):
+        return _of_parameter(parameter, cell, name, setting, language)
+    if not isinstance(found, Quantity):
+        return None, "a number"
+    if kinds:
+        part = found.number / 100 if found.number > 1 or found.unit else found.number
+        return (part if 0 < part <= 1 else None), "a share from 0 to 100 %"
+    days = round(found.number)
+    return (days if 1 <= days <= 366 else None), "a number of days, from 1 to 366"
+
+
+def _of_parameter(
+    parameter: str, cell: Any, name: str, setting: str, language: Language
+) -> tuple[float | None, str]:
+    """Return a number in the kept unit: only units that a factor leads to."""
+    from fleet.read.cells import Parsed, ResultColumn
+
+    about = language.reference.parameters[parameter]
+    inside = name.partition("(")[2].partition(")")[0]
+    unit = language.units.of(parameter, inside) if inside else about.default_unit
+    read = ResultColumn(about, unit or "", [cell], language.words, language.units)
+    parsed = read.read[cell]
+    factors = {u.key: u.factor for u in about.units if u.factor is not None}
+    accepted = f"a number in {' or '.join(factors)}"
+    if unit is None or not isinstance(parsed, Parsed):
+        return None, accepted
+    factor = factors.get(parsed.unit)
+    above_zero = parsed.number > 0 or setting == "change water"
+    if factor is None or not above_zero or parsed.form not in ("value", "none seen"):
+        return None, accepted
+    return parsed.number * factor, accepted
+
+
+def _reference(text: str) -> str | None:
+    plain = fold(text).replace("deg", "")
+    for known in _REFERENCES:
+        if plain.rstrip("cf") == fold(known).rstrip("f") or plain == fold(known):
+            return known
+    return None
+
+
+def settings_of(told: Iterable[Told], log: Log) -> Settings:
+    """Join what the workbooks tell; the first of two that differ is kept."""
+    values: dict[str, Any] = {}
+    pairs: dict[str, dict[str, Any]] = {}
+    first: dict[tuple[str, str], Told] = {}
+    for one in told:
+        parameter = one.value[0] if one.field in _PAIRS.values() else ""
+        before = first.setdefault((one.field, parameter), one)
+        if before is not one:
+            if before.value != one.value:
+                facts = {"setting": f"'{one.name}'", "file": before.where.file}
+                log.add(problems.SETTINGS_DIFFER.at(one.where, one.value, **facts))
+            continue
+        if parameter:
+            pairs.setdefault(one.field, {})[parameter] = one.value[1]
+        else:
+            values[one.field] = one.value
+    known = {field.name for field in fields(Settings)}
+    values |= {field: tuple(found.items()) for field, found in pairs.items()}
+    return replace(Settings(), **{k: v for k, v in values.items() if k in known})
+
+
+def told_by_headers(tables: Iterable[Table]) -> list[Told]:
+    """Return the settings that the headers of readings tell: units and scales."""
+    told = []
+    for table in tables:
+        for column in table.all("value"):
+            where = table.sheet.at(table.header[-1], column.index)
+            name = column.header
+            if column.parameter == "alkalinity" and column.unit in _ALKALINITY_SHOWN:
+                told.append(Told("alkalinity_unit", column.unit, name, where))
+            if column.parameter == "ph" and column.unit:
+                scale = "total" if column.unit == "pH total" else "NBS"
+                told.append(Told("ph_scale", scale, name, where))
+            if column.unit == "SG":
+                inside = column.header.partition("(")[2].partition(")")[0]
+                reference = _reference(inside) if inside else None
+                if reference:
+                    told.append(Told("sg_reference", reference, name, where))
+    return told

@@ -1,0 +1,89 @@
+"""Rows of the Shelf sheet -> what there is to dose with."""
+
+from __future__ import annotations
+
+from fleet import problems
+from fleet.read.grid import Row
+from fleet.read.log import Log, Texts, shown
+from fleet.read.quantities import Quantity, converted, share
+from fleet.read.rows import RowReader
+from fleet.read.table import Language, Table
+from fleet.read.words import fold
+from fleet.records import SheetCount, ShelfItem
+
+
+def read_shelf(
+    table: Table, language: Language, log: Log, texts: Texts
+) -> tuple[list[ShelfItem], SheetCount]:
+    """Return what there is to dose with."""
+    rows = RowReader(table, language, log, texts)
+    salts = {
+        fold(spelling): key
+        for key, salt in language.reference.salts.items()
+        for spelling in (key, salt.formula, *salt.spellings)
+    }
+    items = []
+    for number, row in rows.rows():
+        item = _item(rows, number, row, salts)
+        rows.counter.read += item is not None
+        rows.counter.left_out += item is None
+        items += [item] if item else []
+    return items, rows.counter.count(table)
+
+
+def _item(
+    rows: RowReader, number: int, row: Row, salts: dict[str, str]
+) -> ShelfItem | None:
+    written = rows.text(row, "substance")
+    key = salts.get(fold(written)) or _salt_in(written, salts)
+    where = rows.at(number, "substance")
+    if not key:
+        names = ", ".join(
+            salt.spellings[0]
+            for salt in rows.language.reference.salts.values()
+            if salt.dose
+        )
+        rows.log.add(problems.SUBSTANCE_UNKNOWN.at(where, written, accepted=names))
+        return None
+    purity = rows.number(number, row, "purity", ("share",))
+    pure = 1.0
+    if purity:
+        pure = (
+            purity.number / 100
+            if purity.number > 1
+            else share(Quantity(purity.number, ""))
+        )
+        if not 0 < pure <= 1:
+            rows.log.add(
+                problems.NUMBER_IMPOSSIBLE.at(
+                    rows.at(number, "purity"),
+                    shown(rows.cell(row, "purity")),
+                    what="purity",
+                    must="from 0 to 100 %",
+                )
+            )
+            return None
+    on_hand = rows.number(number, row, "on hand", ("mass",))
+    strength = rows.number(number, row, "strength", ("strength", "share"))
+    grams_per_litre = None
+    if strength and strength.number > 0:
+        # A solution of 10 % by volume holds 100 g in a litre.
+        percent = strength.unit == "%"
+        grams_per_litre = (
+            strength.number * 10 if percent else converted(strength, "strength")
+        )
+    return ShelfItem(
+        substance=key,
+        written=written,
+        purity=pure,
+        on_hand_g=converted(on_hand, "mass") if on_hand else None,
+        stock_g_per_l=grams_per_litre,
+        source=where,
+    )
+
+
+def _salt_in(written: str, salts: dict[str, str]) -> str | None:
+    """Return the salt whose name stands among other words, the longest first."""
+    folded = fold(written)
+    found = [name for name in salts if len(name) > 5 and name in folded]
+    return salts[max(found, key=len)] if found else None

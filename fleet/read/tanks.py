@@ -1,0 +1,286 @@
+"""Rows of the Tanks sheet -> tanks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from fleet import problems
+from fleet.problems import Kind
+from fleet.read.dates import DateColumn, Moment, hint_of
+from fleet.read.grid import Row, blank
+from fleet.read.log import Log, Texts, shown
+from fleet.read.quantities import Quantity, accepted, converted, quantity, share
+from fleet.read.rows import Counter, date_notes
+from fleet.read.table import Column, Language, Table, id_text
+from fleet.read.words import split_list, tank_key
+from fleet.records import SheetCount, Tank
+
+_TEXTS = ("name", "place", "keeper", "group", "notes")
+_QUANTITIES: dict[str, tuple[str, tuple[str, ...], float, float]] = {
+    # field: header, kinds of unit, above, most
+    "volume_l": ("volume", ("volume",), 0.0, 1e7),
+    "rock_kg": ("rock mass", ("mass",), -1e-9, 1e5),
+    "feed_g_day": ("feed", ("rate", "mass"), -1e-9, 1e5),
+    "protein": ("protein", ("share",), -1e-9, 1.0),
+}
+_MUST = {
+    "volume_l": "more than 0",
+    "rock_kg": "0 or more",
+    "feed_g_day": "0 or more",
+    "protein": "from 0 to 100 %",
+}
+
+
+def read_tanks(
+    table: Table, language: Language, log: Log, texts: Texts
+) -> tuple[list[Tank], SheetCount]:
+    """Return the tanks of one sheet; the same tank twice is joined with a note."""
+    reader = _Rows(table, language, log, texts)
+    tanks: dict[str, Tank] = {}
+    for number, row in enumerate(table.rows, start=table.first):
+        tank = reader.tank(number, row)
+        if tank is None:
+            continue
+        first = tanks.get(tank.key)
+        tanks[tank.key] = _joined(first, tank, log) if first else tank
+    for tank in tanks.values():
+        if tank.volume_l is None:
+            log.add(problems.VOLUME_MISSING.at(tank.source, tank.id))
+        if tank.filled_on and tank.cycled_on and tank.cycled_on < tank.filled_on:
+            day = tank.cycled_on.isoformat()
+            log.add(problems.CYCLED_BEFORE_FILLED.at(tank.source, day, tank=tank.id))
+    return list(tanks.values()), reader.counter.count(table)
+
+
+class _Rows:
+    """Reads the rows of one sheet of tanks."""
+
+    def __init__(
+        self, table: Table, language: Language, log: Log, texts: Texts
+    ) -> None:
+        self._table, self._words = table, language.words
+        self._log, self._texts = log, texts
+        self._columns = {column.what: column for column in table.columns}
+        self._dates = {
+            what: self._date_column(column)
+            for what, column in self._columns.items()
+            if what in ("filled on", "cycled on")
+        }
+        self.counter = Counter()
+
+    def _date_column(self, column: Column) -> DateColumn:
+        dates = DateColumn(
+            [row[column.index] for row in self._table.rows],
+            self._words,
+            date1904=self._table.sheet.date1904,
+            order=self._table.date_order or hint_of(column.header),
+        )
+        date_notes(self._table, column, dates, self._log)
+        return dates
+
+    def tank(self, number: int, row: Row) -> Tank | None:
+        if all(blank(cell) for cell in row):
+            return None
+        id_column = self._columns["tank"]
+        cell = row[id_column.index]
+        where = self._table.sheet.at(number, id_column.index)
+        written = self._texts.of(cell, 100) if isinstance(cell, str) else id_text(cell)
+        key = tank_key(written)
+        if not key:
+            self.counter.left_out += 1
+            self._log.add(problems.TANK_MISSING.at(where))
+            return None
+        if written == id_column.header:
+            self.counter.left_out += 1
+            self._log.add(problems.HEADER_AGAIN.at(where, written))
+            return None
+        self.counter.read += 1
+        fields: dict[str, Any] = {
+            what: self._texts.of(self._cell(row, what)) for what in _TEXTS
+        }
+        for field, (what, kinds, low, high) in _QUANTITIES.items():
+            fields[field] = self._quantity(number, row, field, what, kinds, low, high)
+        livestock = self._word(number, row, "livestock", "livestock")
+        equipment = self._texts.of(self._cell(row, "equipment"))
+        known, unknown = self._words.items("equipment", equipment)
+        # Equipment that no rule asks about is still equipment: kept as written.
+        return Tank(
+            id=written.strip(),
+            key=key,
+            source=where,
+            displays=tuple(split_list(self._texts.of(self._cell(row, "displays")))),
+            round_order=self._whole(number, row, "round order"),
+            livestock=livestock,
+            rock=self._word(number, row, "rock", "rock"),
+            filled_on=self._day(number, row, "filled on"),
+            cycled_on=self._day(number, row, "cycled on"),
+            equipment=known + unknown,
+            fish=self._whole(number, row, "fish"),
+            in_use=self._word(number, row, "in use", "yes-no") != "no",
+            **fields,
+        )
+
+    # -- one cell
+
+    def _cell(self, row: Row, what: str) -> Any:
+        column = self._columns.get(what)
+        return row[column.index] if column else ""
+
+    def _left_out(self, number: int, what: str, kind: Kind, /, **facts: object) -> None:
+        column = self._columns[what]
+        cell = self._table.sheet.rows[number][column.index]
+        where = self._table.sheet.at(number, column.index)
+        self._log.add(kind.at(where, shown(cell), **facts))
+
+    def _quantity(
+        self,
+        number: int,
+        row: Row,
+        field: str,
+        what: str,
+        kinds: tuple[str, ...],
+        low: float,
+        high: float,
+    ) -> float | None:
+        column = self._columns.get(what)
+        if column is None:
+            return None
+        found = quantity(row[column.index], kinds, column.unit, self._words)
+        if found is None:
+            return None
+        value: float | None = None
+        kind = problems.NUMBER_UNREADABLE
+        if isinstance(found, Quantity):
+            value = _in_kept_unit(field, found, kinds)
+        else:
+            kind = found.kind
+        if value is None or not isinstance(found, Quantity):
+            self._left_out(number, what, kind, what=what, accepted=accepted(kinds))
+            return None
+        if not low < value <= high:
+            self._left_out(
+                number, what, problems.NUMBER_IMPOSSIBLE, what=what, must=_MUST[field]
+            )
+            return None
+        if found.unit == "US gal" and self._bare_gallons(row[column.index], column):
+            self._left_out(number, what, problems.GALLONS_READ)
+        return value
+
+    @staticmethod
+    def _bare_gallons(cell: Any, column: Column) -> bool:
+        written = f"{cell if isinstance(cell, str) else ''} {column.header}".casefold()
+        return "us" not in written
+
+    def _whole(self, number: int, row: Row, what: str) -> int | None:
+        column = self._columns.get(what)
+        if column is None:
+            return None
+        cell = row[column.index]
+        if isinstance(cell, str) and cell.strip().casefold().endswith("fish"):
+            cell = cell.strip()[:-4]
+        found = quantity(cell, (), "", self._words)
+        if found is None:
+            return 0 if what == "fish" and str(cell).casefold() == "none" else None
+        if isinstance(found, Quantity) and 0 <= found.number < 1e6:
+            return round(found.number)
+        self._left_out(number, what, problems.NUMBER_UNREADABLE, what=what, accepted="")
+        return None
+
+    def _word(self, number: int, row: Row, what: str, name: str) -> str:
+        text = self._texts.of(self._cell(row, what))
+        if not text or set(text) <= set("-– "):
+            return ""
+        word = self._words.word(name, text)
+        found = (word,) if word else self._words.words_in(name, text)
+        if len(found) == 1:
+            return found[0]
+        self._left_out(
+            number,
+            what,
+            problems.WORD_UNKNOWN,
+            what=what,
+            accepted=self._words.accepted(name),
+        )
+        return ""
+
+    def _day(self, number: int, row: Row, what: str) -> date | None:
+        dates = self._dates.get(what)
+        cell = self._cell(row, what)
+        if dates is None or blank(cell):
+            return None
+        if isinstance(cell, str) and self._words.word("result", cell) == "not tested":
+            return None
+        found = dates.read(cell)
+        if isinstance(found, Moment):
+            return found.day
+        kind = problems.without_value(found.kind)
+        self._left_out(number, what, kind, **dict(found.facts))
+        return None
+
+
+def _in_kept_unit(field: str, found: Quantity, kinds: tuple[str, ...]) -> float | None:
+    if field == "protein":
+        return share(found)
+    for kind in kinds:
+        try:
+            value = converted(found, kind)
+        except KeyError:
+            continue  # the unit is of another kind that fits
+        # Masses are kept in grams; rock alone is counted in kilograms.
+        return value / 1000 if field == "rock_kg" and found.unit else value
+    return None
+
+
+# --------------------------------------------------------------- the same tank twice
+
+_FIELDS = (
+    "volume_l", "name", "place", "keeper", "group", "displays", "round_order",
+    "livestock", "rock", "rock_kg", "filled_on", "cycled_on", "equipment", "fish",
+    "feed_g_day", "protein", "notes",
+)  # fmt: skip
+_TELLING = {"volume_l": "the volume", "filled_on": "the day it was filled"}
+
+
+def _joined(first: Tank, second: Tank, log: Log) -> Tank:
+    differs = [
+        said
+        for field, said in _TELLING.items()
+        if None not in (getattr(first, field), getattr(second, field))
+        and getattr(first, field) != getattr(second, field)
+    ]
+    kind = problems.TANK_TWICE_DIFFERS if differs else problems.TANK_TWICE
+    log.add(
+        kind.at(
+            second.source,
+            second.id,
+            other=first.id,
+            cell=first.source.cell,
+            what=" and ".join(differs),
+        )
+    )
+    return filled_up(first, second)
+
+
+def filled_up(first: Tank, second: Tank) -> Tank:
+    """Return the first tank, its blanks filled from the second."""
+    blanks: Sequence[Any] = ("", None, ())
+    return replace(
+        first,
+        **{
+            field: getattr(second, field)
+            for field in _FIELDS
+            if getattr(first, field) in blanks
+        },
+    )
+
+
+def same_tank(first: Tank, second: Tank) -> bool:
+    """Say whether nothing speaks against two rows being of one tank."""
+    pairs: list[Callable[[Tank], Any]] = [lambda t: t.volume_l, lambda t: t.filled_on]
+    return all(
+        get(first) is None or get(second) is None or get(first) == get(second)
+        for get in pairs
+    )

@@ -1,0 +1,198 @@
+"""Rows of the Work sheet -> work done."""
+
+from __future__ import annotations
+
+import re
+from typing import Any, NamedTuple
+
+from fleet import problems
+from fleet.read.dates import DateColumn, Fault, Moment
+from fleet.read.grid import Row, blank, blank_row
+from fleet.read.log import Log, Texts, shown
+from fleet.read.quantities import Quantity, quantity
+from fleet.read.readings import date_columns
+from fleet.read.rows import Counter
+from fleet.read.table import Language, Table, id_text
+from fleet.read.tank_ids import TankIds
+from fleet.read.units import QUANTITIES
+from fleet.read.words import fold, tidy
+from fleet.records import CellAddress, SheetCount, Work
+
+# Amounts are kept in these, whatever they are written in.
+_KEPT = {"volume": "L", "mass": "g", "rate": "g/day", "share": "%"}
+_KINDS = ("share", "rate", "volume", "mass")
+_ALL = {"all", "alltanks", "every", "everytank", "each", "eachtank", "allsystems"}
+
+
+class _Amount(NamedTuple):
+    amount: float | None
+    unit: str
+
+
+def read_work(
+    table: Table, tanks: TankIds, language: Language, log: Log, texts: Texts
+) -> tuple[list[Work], SheetCount]:
+    """Return the work of one sheet; a row for several tanks is work at each."""
+    return _Rows(table, tanks, language, log, texts).all()
+
+
+class _Rows:
+    """Reads the rows of one sheet of work."""
+
+    def __init__(
+        self, table: Table, tanks: TankIds, language: Language, log: Log, texts: Texts
+    ) -> None:
+        self._table, self._tanks, self._words = table, tanks, language.words
+        self._log, self._texts = log, texts
+        self._columns = {c.what: c for c in reversed(table.columns)}
+        self._dates: list[tuple[int, DateColumn]] = date_columns(table, language, log)
+        self.counter = Counter()
+
+    def all(self) -> tuple[list[Work], SheetCount]:
+        done: list[Work] = []
+        for number, row in enumerate(self._table.rows, start=self._table.first):
+            if blank_row(row):
+                continue
+            found = self._row(number, row)
+            self.counter.read += bool(found)
+            self.counter.left_out += not found
+            done.extend(found)
+        return done, self.counter.count(self._table)
+
+    def _at(self, number: int, what: str) -> CellAddress:
+        column = self._columns.get(what)
+        return self._table.sheet.at(number, column.index if column else -1)
+
+    def _cell(self, row: Row, what: str) -> Any:
+        column = self._columns.get(what)
+        return row[column.index] if column else ""
+
+    def _text(self, row: Row, what: str) -> str:
+        return self._texts.of(self._cell(row, what))
+
+    def _row(self, number: int, row: Row) -> list[Work]:
+        day = self._day(number, row)
+        keys = self._tank_keys(number, row)
+        work = self._work(number, row)
+        if day is None or not keys or not work:
+            return []
+        amount, unit = self._amount(number, row)
+        return [
+            Work(
+                on=day.day,
+                tank=key,
+                work=work,
+                source=self._at(number, "work"),
+                substance=self._text(row, "substance"),
+                amount=amount,
+                unit=unit,
+                done_by=self._text(row, "done by"),
+                notes=self._text(row, "notes"),
+            )
+            for key in keys
+        ]
+
+    def _day(self, number: int, row: Row) -> Moment | None:
+        fault: tuple[Fault, int] | None = None
+        for index, dates in self._dates:
+            read = dates.read(row[index])
+            if isinstance(read, Moment):
+                return read
+            fault = fault or (read, index)
+        if fault:
+            why, index = fault
+            kind = problems.without_row(why.kind)
+            where = self._table.sheet.at(number, index)
+            header = self._table.columns[index].header
+            if isinstance(row[index], str) and row[index].strip() == header:
+                kind = problems.HEADER_AGAIN
+            self._log.add(kind.at(where, shown(row[index]), **dict(why.facts)))
+        return None
+
+    def _tank_keys(self, number: int, row: Row) -> list[str]:
+        cell = self._cell(row, "tank") if "tank" in self._columns else self._table.tank
+        where = self._at(number, "tank")
+        if blank(cell):
+            self._log.add(problems.TANK_MISSING.at(where))
+            return []
+        found = self._tanks.find(cell)
+        written = id_text(cell)
+        if found:
+            if found.by_name:
+                read = self._tanks.ids[found.key]
+                self._log.add(problems.TANK_BY_NAME.at(where, written, read=read))
+            return [found.key]
+        keys: list[str] = []
+        if fold(written) in _ALL:
+            keys = list(self._tanks.ids)
+        else:
+            parts = [p for p in re.split(r"[,;&+/\n]| and ", written) if p.strip()]
+            matches = [self._tanks.find(part) for part in parts]
+            if len(parts) > 1 and all(matches):
+                keys = list(dict.fromkeys(m.key for m in matches if m))
+        if keys:
+            count = str(len(keys))
+            self._log.add(problems.WORK_FOR_SEVERAL.at(where, written, count=count))
+            return keys
+        near = self._tanks.near(written)
+        self._log.add(problems.TANK_UNKNOWN.at(where, shown(cell), near=near))
+        return []
+
+    def _work(self, number: int, row: Row) -> str:
+        text = self._text(row, "work")
+        accepted = self._words.accepted("work")
+        if not text:
+            where = self._at(number, "work")
+            self._log.add(problems.WORK_MISSING.at(where, accepted=accepted))
+            return ""
+        word = self._words.word("work", text)
+        found = (word,) if word else self._words.words_in("work", text)
+        if len(found) == 1:
+            return found[0]
+        where = self._at(number, "work")
+        self._log.add(problems.WORK_UNKNOWN.at(where, text, accepted=accepted))
+        return ""
+
+    def _amount(self, number: int, row: Row) -> _Amount:
+        """Return the amount in L, mL, g, g/day or %, else as written."""
+        cell = self._cell(row, "amount")
+        column = self._columns.get("amount")
+        header_unit = self._unit(column.unit) if column and column.unit else ""
+        written = self._text(row, "unit")
+        found = quantity(cell, _KINDS, self._unit(written) or header_unit, self._words)
+        if found is None:
+            return _Amount(None, written)
+        if not isinstance(found, Quantity):
+            self._log.add(
+                found.kind.at(
+                    self._at(number, "amount"),
+                    shown(cell),
+                    what="amount",
+                    accepted=", with the unit in the Unit column",
+                )
+            )
+            return _Amount(None, written)
+        if not found.unit:
+            return _Amount(found.number, written)
+        return _kept(found)
+
+    def _unit(self, text: str) -> str:
+        for kind in _KINDS:
+            unit = self._words.word(QUANTITIES[kind][0], tidy(text)) if text else None
+            if unit:
+                return unit
+        return ""
+
+
+def _kept(found: Quantity) -> _Amount:
+    for kind in _KINDS:
+        _, factors = QUANTITIES[kind]
+        factor = factors.get(found.unit)
+        if factor is None:
+            continue
+        if kind == "share":
+            return _Amount(found.number, "%")
+        if found.unit == "mL":
+            return _Amount(found.number, "mL")
+        return _Amount(found.number * factor, _KEPT[kind])
+    return _Amount(found.number, found.unit)
