@@ -26,7 +26,11 @@ def outside(case: Case, finding: Finding) -> str:
         return "low"
     if band.act_high is not None and value > band.act_high:
         return "high"
-    return finding.second_limit
+    # No act limit of its own: the second limit counts on the side it lies on.
+    under = band.low is not None and value < band.low
+    above = band.high is not None and value > band.high
+    beyond = {"low": under, "high": above}.get(finding.second_limit, False)
+    return finding.second_limit if beyond else ""
 
 
 def correction(case: Case, rule: str, finding: Finding, side: str) -> Action:

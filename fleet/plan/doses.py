@@ -73,6 +73,8 @@ def dose(case: Case, rule: str, wanted: Rise) -> Action | None:
         return None
     if finding.verdict != "under" or finding.band is None or case.volume is None:
         return None
+    if case.stage == "cycling" or case.ammonia_seen is not None:
+        return None
     ceiling = finding.band.high if finding.band.high is not None else wanted.aim
     now, high = best(finding) + logged, finding.latest.high + logged
     need, room = wanted.aim - now, ceiling - high
@@ -95,11 +97,16 @@ def dose(case: Case, rule: str, wanted: Rise) -> Action | None:
         purity=item.purity,
         uptake_day=uptake,
     )
-    return _action(case, rule, item, working, days)
+    return _action(case, rule, item, working, days, _why(rule, working))
 
 
 def _action(
-    case: Case, rule: str, item: ShelfItem, working: DoseWorking, days: int
+    case: Case,
+    rule: str,
+    item: ShelfItem,
+    working: DoseWorking,
+    days: int,
+    why: Sentence,
 ) -> Action:
     """Return the dose that ``working`` describes, from the best bottle."""
     salt = case.reference.salts[item.substance]
@@ -126,7 +133,7 @@ def _action(
             rise=working.rise_day * days,
             displays=case.findings.tank.displays,
         ),
-        why=_why(rule, working),
+        why=why,
         when=case.start,
         until=until,
         parameter=parameter,
@@ -155,7 +162,7 @@ def _form(working: DoseWorking, days: int) -> str:
 
 def _why(rule: str, working: DoseWorking) -> Sentence:
     """Return the reason for a dose in one sentence."""
-    if working.uptake_day > 0:
+    if working.uptake_day > 0 or rule == "dosed-and-nothing-seen":
         return say(
             "actions.dose-why-repeat",
             parameter=working.parameter,
@@ -192,7 +199,8 @@ def ammonia_check(case: Case, rule: str) -> Action | None:
     # On dissolving and on being nitrified taken together.
     cost = alkalinity_change(salt.alkalinity_eq + AMMONIUM_TO_NITRATE, rise, NITROGEN)
     limits = case.reference.limits
-    plain = _action(case, rule, item, working, days=1)
+    why = say("actions.ammonia-check-why", alkalinity=cost)
+    plain = _action(case, rule, item, working, 1, why)
     return replace(
         plain,
         id="dose-ammonia-check",
@@ -205,7 +213,6 @@ def ammonia_check(case: Case, rule: str) -> Action | None:
             rise=rise,
             displays=case.findings.tank.displays,
         ),
-        why=say("actions.ammonia-check-why", alkalinity=cost),
         expected=(("ammonia", rise), ("alkalinity", cost)),
         stop_if=say("actions.ammonia-check-stop"),
         sources=(

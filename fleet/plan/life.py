@@ -76,6 +76,8 @@ def feed_more(
     """Ask for a step more feed, where there is something to feed."""
     if case.findings.animals is not True or case.ammonia_seen is not None:
         return ()
+    if case.over or case.findings.stage.never_started:
+        return ()
     if not (even_if_well_fed or lightly_fed(case)):
         return ()
     return (_feed(case, rule, "more", 1 + case.reference.limit("feed-step")),)

@@ -23,11 +23,9 @@ def shared_water(case: Case) -> Wanted | None:
     displays = case.findings.tank.displays
     if len(displays) < 2:
         return None
-    return Wanted(
-        "shared-water",
-        say("headlines.shared-water", displays=displays),
-        meaning=(say("meaning.shared-water", displays=displays),),
-    )
+    # It never leads, so what it means is all it has to say.
+    means = say("meaning.shared-water", displays=displays)
+    return Wanted("shared-water", means, meaning=(means,))
 
 
 def steady(case: Case) -> Wanted | None:

@@ -143,7 +143,8 @@ def random_tank(rng: Random) -> Made:
         kind = rng.choice(("media out", "media in", "water change", "dose"))
         what = rng.choice(("GFO", "filter roller", "KNO3", "mystery", ""))
         tank.worked(work(kind, rng.randint(0, 12), what, 5.0, "g"))
-    for cause, side in (("rock uptake", "low"), ("die-off", "high")):
+    causes = {"rock uptake": "low", "die-off": "high", "source water": "high"}
+    for cause, side in causes.items():
         if rng.random() < 0.5:
             tank.cause(cause, rng.random(), side)
     tank.shelf, tank.house = shelf(rng), house(rng)

@@ -1,0 +1,254 @@
+"""Doses: how a rise is cut into days, which salt, which bottle.
+
+Amounts against the worked table of salts: IUPAC abridged standard atomic weights
+(Prohaska et al. 2022, Pure Appl. Chem. 94, 573), computed by periodictable 2.1.0 and
+checked with molmass: see ``tests/data/check-values.csv``, section "dose".
+"""
+
+import csv
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from made_findings import HOUSE, REFERENCE, Made, action
+
+from fleet.plan.case import Case
+from fleet.plan.doses import Rise, dose, largest_rise_day, steps
+from fleet.plan.salts import choose_salt, choose_stock, stock_words
+from fleet.records import Settings, ShelfItem
+
+TABLE = Path(__file__).resolve().parents[1] / "data" / "check-values.csv"
+
+
+def grams_rows():
+    with TABLE.open(encoding="utf-8") as file:
+        for row in csv.DictReader(file):
+            if row["quantity"] == "grams of salt for a rise":
+                known = json.loads(row["inputs"])
+                salt = _salt_of(known["formula"])
+                if salt and REFERENCE.salts[salt].raises in ("nitrate", "phosphate"):
+                    yield pytest.param(salt, known, row, id=row["id"])
+
+
+def _salt_of(formula):
+    for key, salt in REFERENCE.salts.items():
+        if salt.formula == formula and salt.dose:
+            return key
+    return ""
+
+
+def tank_for(parameter, volume):
+    tank = Made("ugly phase", volume_l=volume).zero(parameter)
+    band = replace(tank.findings[parameter].band, high=1000.0, aim=None)
+    return tank.put(replace(tank.findings[parameter], band=band))
+
+
+def case_of(tank):
+    return Case(tank.made(), tank.shelf, tank.house, REFERENCE)
+
+
+@pytest.mark.parametrize(("salt", "known", "row"), list(grams_rows()))
+def test_grams_are_those_of_the_table(salt, known, row):
+    parameter = REFERENCE.salts[salt].raises
+    tank = tank_for(parameter, known["volume_l"])
+    tank.shelf = (ShelfItem(salt, salt, known["purity"], None, None),)
+    wanted = Rise(parameter, known["rise_mg_l"], days_at_most=30)
+    made = dose(case_of(tank), "pests", wanted)
+    assert made.amount_g == pytest.approx(float(row["expected"]), rel=0.0005)
+    assert made.per_day_g * made.days == pytest.approx(made.amount_g)
+    assert made.per_day_ml * made.days == pytest.approx(made.amount_ml)
+
+
+def test_table_has_rows_for_both_nutrients():
+    assert {p.values[0] for p in grams_rows()} >= {
+        "sodium-nitrate",
+        "disodium-phosphate-dodecahydrate",
+    }
+
+
+# ------------------------------------------------------------------- into days
+
+
+@pytest.mark.parametrize(
+    ("need", "largest", "uptake", "room", "most", "total", "days"),
+    [
+        (3.0, 2.0, 0.0, 13.0, 4, 3.0, 2),
+        (2.0, 2.0, 0.0, 13.0, 4, 2.0, 1),
+        (0.3, 0.1, 0.0, 13.0, 4, 0.3, 3),  # 0.3 / 0.1 is 2.9999999999999996
+        (12.0, 2.0, 0.0, 13.0, 4, 8.0, 4),  # never on past the next test
+        (3.0, 2.0, 0.0, 1.0, 4, 1.0, 2),  # the band's top comes first
+        (0.04, 0.03, 0.01, 0.07, 4, 0.06, 2),  # 0.04 + 2 x 0.01
+        (0.04, 0.03, 0.05, 1.0, 4, 0.12, 4),  # it takes more than may be given
+        (0.04, 0.03, 0.03, 1.0, 4, 0.12, 4),
+    ],
+)
+def test_rise_is_cut_into_equal_days(need, largest, uptake, room, most, total, days):
+    cut = steps(need, largest, uptake, room, most)
+    assert (cut.total, cut.days) == (pytest.approx(total), days)
+
+
+@given(
+    need=st.floats(1e-6, 100),
+    largest=st.floats(1e-4, 10),
+    uptake=st.floats(0, 10),
+    room=st.floats(1e-6, 100),
+    most=st.integers(1, 30),
+)
+def test_no_cut_passes_day_room_or_next_test(need, largest, uptake, room, most):
+    cut = steps(need, largest, uptake, room, most)
+    assert 1 <= cut.days <= most
+    assert 0 < cut.total <= room
+    assert cut.total / cut.days <= largest * (1 + 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("own", "parameter", "largest"),
+    [
+        ((), "nitrate", 2.0),
+        ((("nitrate", 1.0),), "nitrate", 1.0),
+        ((("nitrate", 50.0),), "nitrate", 5.0),  # no setting beyond the ceiling
+        ((("phosphate", 0.02),), "phosphate", 0.02),
+        ((("phosphate", 1.0),), "phosphate", 0.05),
+        ((("nitrate", 0.0),), "nitrate", 2.0),  # a blank or a zero is no limit
+    ],
+)
+def test_largest_rise_a_day(own, parameter, largest):
+    tank = tank_for("nitrate", 200.0)
+    tank.house = Settings(largest_rise_day=own)
+    assert largest_rise_day(case_of(tank), parameter) == largest
+
+
+# ------------------------------------------------------------------------ salts
+
+
+def shelf(*items):
+    return tuple(
+        ShelfItem(key, key, purity, grams, None) for key, purity, grams in items
+    )
+
+
+@pytest.mark.parametrize(
+    ("items", "taken"),
+    [
+        ((), "sodium-nitrate"),
+        ((("potassium-nitrate", 0.98, 500.0),), "potassium-nitrate"),
+        (
+            (("potassium-nitrate", 0.98, 500.0), ("sodium-nitrate", 0.99, 500.0)),
+            "sodium-nitrate",
+        ),
+        (
+            # Half a gram does not last for this dose: the other salt does.
+            (("sodium-nitrate", 0.99, 0.5), ("potassium-nitrate", 0.98, 500.0)),
+            "potassium-nitrate",
+        ),
+        ((("sodium-nitrate", 0.99, 0.5),), "sodium-nitrate"),
+        ((("ammonium-chloride", 0.99, 500.0),), "sodium-nitrate"),
+        ((("dipotassium-phosphate", 0.99, 500.0),), "sodium-nitrate"),
+    ],
+)
+def test_salt_comes_from_the_shelf_where_it_can(items, taken):
+    tank = tank_for("nitrate", 200.0)
+    tank.shelf = shelf(*items)
+    assert choose_salt(case_of(tank), "nitrate", 0.6).substance == taken
+
+
+def test_caustic_phosphate_on_the_shelf_is_not_taken():
+    tank = tank_for("phosphate", 200.0)
+    tank.shelf = shelf(("trisodium-phosphate", 0.99, 500.0))
+    taken = choose_salt(case_of(tank), "phosphate", 0.01).substance
+    assert taken == "dipotassium-phosphate"
+
+
+# ----------------------------------------------------------------------- bottles
+
+
+def stock(strength, day_grams, salt="sodium-nitrate"):
+    case = case_of(tank_for("nitrate", 200.0))
+    return choose_stock(case, ShelfItem(salt, salt, 1.0, None, strength), day_grams)
+
+
+def test_bottle_on_the_shelf_is_used():
+    # 0.4 g from 40 g/L is 10 mL.
+    made = stock(40.0, 0.4)
+    assert (made.strength, made.ready) == (40.0, True)
+    assert made.day_ml == pytest.approx(10.0)
+
+
+def test_bottle_too_strong_to_measure_from_is_not_used():
+    # 0.01 g from 200 g/L is 0.05 mL: less than a syringe can measure.
+    assert stock(200.0, 0.01).ready is False
+
+
+def test_bottle_stronger_than_the_salt_stays_dissolved_in_is_not_used():
+    # Sodium nitrate: half of saturation is 233 g/L (CRC Handbook, from memory).
+    assert stock(400.0, 4.0).ready is False
+
+
+@given(st.floats(1e-5, 200), st.sampled_from(sorted(REFERENCE.salts)))
+def test_suggested_stock_is_measurable_and_stays_clear(day_grams, key):
+    made = stock(None, day_grams, key)
+    salt = REFERENCE.salts[key]
+    strongest = 500 * salt.saturated_share / salt.anhydrous_share
+    assert 0 < made.strength <= strongest * (1 + 1e-9)
+    assert made.day_ml == pytest.approx(day_grams / made.strength * 1000)
+    assert made.day_ml >= 5 * (1 - 1e-9)
+    digits = f"{made.strength:e}"
+    assert digits[0] in "125"  # a strength one can weigh for
+    weak = made.strength < strongest / 2.6  # 1, 2, 5: the next one would not fit
+    assert made.day_ml <= 12.6 or not weak
+
+
+def test_how_to_make_the_stock_weighs_at_least_half_a_gram():
+    case = case_of(tank_for("nitrate", 200.0))
+    item = ShelfItem("dipotassium-phosphate", "", 1.0, None, None)
+    made = choose_stock(case, item, 0.0055)
+    facts = dict(stock_words(case, item, made, 4).facts)
+    assert facts["grams"] >= 0.5
+    assert facts["grams"] == pytest.approx(facts["ml"] / 1000 * facts["strength"])
+    assert facts["ml"] >= made.day_ml * 4
+
+
+def test_ready_stock_needs_no_making():
+    tank = Made("ugly phase").zero("nitrate")
+    tank.shelf = (ShelfItem("sodium-nitrate", "", 0.99, 100.0, 20.0),)
+    made = action(tank.plan(), "dose-nitrate")
+    assert made.stock is None
+    # 1.5 mg/L x 200 L / 1000 / 0.7295 / 0.99 = 0.4154 g a day: 20.77 mL of 20 g/L
+    assert made.per_day_ml == pytest.approx(20.77, abs=0.01)
+
+
+# ------------------------------------------------------------- what comes with it
+
+
+def test_every_dose_carries_its_cautions_stop_and_sources():
+    plan = Made("ugly phase").zero("nitrate", "phosphate").plan()
+    for made in (a for a in plan.actions if a.kind == "dose"):
+        keys = [s.key for s in made.cautions]
+        assert keys[-1] == "cautions.salts"  # gloves, eyes, label, children, food
+        assert made.stop_if is not None
+        assert made.sources
+        assert made.working is not None
+        assert made.expected
+    nitrate = action(plan, "dose-nitrate")
+    assert "cautions.oxidiser" in [s.key for s in nitrate.cautions]
+    phosphate = action(plan, "dose-phosphate")
+    assert "cautions.phosphate" in [s.key for s in phosphate.cautions]
+
+
+def test_no_dose_where_the_reading_leaves_no_room():
+    tank = Made("ugly phase").zero("nitrate")
+    finding = tank.findings["nitrate"]
+    tank.put(replace(finding, band=replace(finding.band, high=1.5, aim=None)))
+    assert dose(case_of(tank), "pests", Rise("nitrate", 1.4, 4)) is None
+
+
+def test_no_dose_where_the_aim_is_reached():
+    tank = Made("ugly phase").reads("nitrate", 3.5, "under")
+    assert dose(case_of(tank), "pests", Rise("nitrate", 3.0, 4)) is None
+
+
+def test_house_defaults_are_those_of_settings():
+    assert Settings() == HOUSE

@@ -1,0 +1,208 @@
+"""Merging, order, urgency and the shopping list."""
+
+from dataclasses import replace
+
+import pytest
+from made_findings import REFERENCE, SHELF, Made, action, ago, ahead, ids, kinds
+
+from fleet.plan.order import plan_tank
+from fleet.plan.shopping import shopping
+from fleet.plan.situations import SITUATIONS
+from fleet.plan.urgency import TOP
+from fleet.records import ATTENTION_ORDER, Settings
+
+KINDS = (
+    "welfare", "check", "take out", "hold off", "water change", "feed", "add life",
+    "seed", "dose", "retest", "log", "wait",
+)  # fmt: skip
+
+
+# ------------------------------------------------------------- the table of rules
+
+
+def degrees(entry):
+    return [entry] + [entry[d] for d in ("mild", "grave") if d in entry]
+
+
+def test_every_situation_has_a_rule_and_every_rule_a_situation():
+    named = {rule.__name__.replace("_", "-") for rule in SITUATIONS}
+    assert named | {"steady"} == set(REFERENCE.situations)
+
+
+def test_every_row_of_the_job_is_known():
+    rows = (
+        "zero-after-cycle", "zero-in-ugly-phase", "trace-in-ugly-phase",
+        "cannot-tell-phosphate", "stripped", "mature-and-lean",
+        "mature-flat-zero-looks-good", "mature-and-starving", "never-cycled",
+        "cycling", "cycle-with-animals", "cycle-stalled", "nitrite-interferes",
+        "one-sided", "over", "over-and-young", "falling", "rising",
+        "dosed-and-nothing-seen", "dosed-and-over", "pests", "swapped-or-typo",
+        "stale", "half-tested", "welfare", "shared-water",
+    )  # fmt: skip
+    assert set(rows) <= set(REFERENCE.situations)
+
+
+@pytest.mark.parametrize("name", REFERENCE.situations)
+def test_points_lie_within_their_attention(name):
+    for degree in degrees(REFERENCE.situations[name]):
+        top = TOP[degree["attention"]]
+        assert top - 25 < degree["points"] <= top
+
+
+@pytest.mark.parametrize("name", REFERENCE.situations)
+def test_overruled_situations_exist_and_do_not_overrule_back(name):
+    for other in REFERENCE.situations[name].get("overrules", ()):
+        assert other in REFERENCE.situations
+        assert name not in REFERENCE.situations[other].get("overrules", ())
+
+
+# ------------------------------------------------------------------------- order
+
+
+def test_checks_stand_before_removals_before_additions_before_looking_again():
+    tank = Made("ugly phase").zero("nitrate").blind("phosphate")
+    tank.looks("brown film").dosed("nitrate", 3.0, 0.1, days=5, kept_high=0.5)
+    plan = tank.plan()
+    order = [KINDS.index(a.kind) for a in plan.actions if a.kind != "retest"]
+    assert order == sorted(order)
+    first = plan.actions[0]
+    assert first.kind in ("check", "retest")
+    assert [a.priority for a in plan.actions] == list(range(1, len(ids(plan)) + 1))
+
+
+def test_a_test_due_before_work_stands_before_it_and_its_follow_up_behind():
+    tank = Made("ugly phase").zero("nitrate").blind("phosphate")
+    order = ids(tank.plan())
+    place = order.index
+    assert place("retest-phosphate") < place("dose-nitrate") < place("retest-nitrate")
+
+
+def test_the_same_thing_asked_twice_is_asked_once():
+    tank = Made("ugly phase").zero("phosphate").enough("nitrate")
+    tank.dosed("phosphate", 0.06, 0.1, days=4, kept_high=0.4)
+    plan = tank.plan()
+    assert {"zero-in-ugly-phase", "dosed-and-nothing-seen"} <= set(plan.situations)
+    assert ids(plan).count("dose-phosphate") == 1
+    assert action(plan, "dose-phosphate").rule == "zero-in-ugly-phase"
+
+
+def test_the_sooner_test_by_the_better_method_stands():
+    tank = Made("mature").enough("nitrate").blind("phosphate")
+    tank.dosed("phosphate", 0.06, 0.1, days=4, kept_high=0.4)
+    again = action(tank.plan(), "retest-phosphate")
+    assert again.when == ahead(4)  # the dose's, sooner than the week of the other
+    assert again.method_class == "phosphate-photometer"
+    assert dict(again.what.facts)["when"] == again.when
+
+
+def test_what_not_to_do_is_at_most_three_and_never_against_what_is_asked():
+    tank = Made("mature").zero("phosphate").looks("pale coral")
+    plan = tank.crossing("nitrate", "low", 4, 6.0).plan()
+    assert "dose-phosphate" in ids(plan)
+    assert "leave.dose-yet" not in [s.key for s in plan.leave_alone]
+    assert len(plan.leave_alone) <= 3
+
+
+def test_log_is_asked_for_only_where_there_is_work():
+    assert "log" in kinds(Made("ugly phase").zero("nitrate").plan())
+    assert "log" not in kinds(Made("mature").zero("nitrate").plan())
+
+
+# ------------------------------------------------------------------------- score
+
+
+def test_parts_are_named_and_sum_to_the_score():
+    tank = Made("ugly phase").zero("nitrate", visits=4).blind("phosphate")
+    plan = tank.plan()
+    assert sum(part.points for part in plan.score_parts) == plan.score
+    assert [part.what for part in plan.score_parts] == [
+        "zero-in-ugly-phase",
+        "further situations",
+        "flat zero again",
+    ]
+
+
+def test_more_visits_at_zero_weigh_more():
+    def score(visits):
+        return Made("ugly phase").zero("nitrate", visits=visits).plan().score
+
+    assert score(1) < score(2) < score(4)
+
+
+def test_a_score_never_leaves_its_attention():
+    tank = Made("mature").zero("nitrate", "phosphate", visits=9).looks("tissue loss")
+    for name, value in (("salinity", 20.0), ("temperature", 33.0), ("ph", 7.0)):
+        tank.reads(name, value, "under")
+    plan = tank.reads("ammonia", 4.0, "over").plan()
+    assert plan.attention == "today"
+    assert plan.score <= 100
+
+
+def test_worse_attention_always_means_a_higher_score():
+    made = [
+        Made("mature").enough("nitrate", "phosphate"),
+        Made("mature").zero("nitrate", "phosphate"),
+        Made("ugly phase").zero("nitrate", "phosphate"),
+        Made("mature").enough("nitrate").reads("temperature", 31.0, "over"),
+    ]
+    plans = [tank.plan() for tank in made]
+    scores = [plan.score for plan in plans]
+    ranks = [ATTENTION_ORDER.index(plan.attention) for plan in plans]
+    assert scores == sorted(scores)
+    assert ranks == sorted(ranks, reverse=True)
+
+
+# ----------------------------------------------------------------------- shopping
+
+
+def test_shopping_adds_up_over_tanks():
+    tanks = [
+        Made("ugly phase", id="A1", key="a1").zero("nitrate"),
+        Made("ugly phase", id="B2", key="b2", volume_l=400.0).zero("nitrate"),
+        Made("mature", id="C3", key="c3").enough("nitrate", "phosphate"),
+    ]
+    lines = shopping([(tank.tank, tank.plan()) for tank in tanks], SHELF)
+    assert [line.substance for line in lines] == ["sodium-nitrate"]
+    line = lines[0]
+    # 0.8308 g for 200 L (see the ugly phase) and twice that for 400 L
+    assert dict(line.per_tank) == {
+        "A1": pytest.approx(0.8308, abs=1e-4),
+        "B2": pytest.approx(1.6616, abs=2e-4),
+    }
+    assert line.total_g == pytest.approx(2.4924, abs=3e-4)
+    assert line.on_hand_g == 400.0
+
+
+def test_salt_that_is_not_at_hand_is_on_the_list():
+    tank = Made("ugly phase").zero("nitrate")
+    tank.shelf = ()
+    lines = shopping([(tank.tank, tank.plan())], ())
+    assert (lines[0].substance, lines[0].on_hand_g) == ("sodium-nitrate", None)
+
+
+def test_two_packets_of_one_salt_add_up():
+    tank = Made("ugly phase").zero("nitrate")
+    packets = (SHELF[0], replace(SHELF[0], on_hand_g=100.0))
+    lines = shopping([(tank.tank, tank.plan())], packets)
+    assert lines[0].on_hand_g == 500.0
+
+
+# ----------------------------------------------------------------------- the rest
+
+
+def test_a_plan_is_the_same_each_time():
+    tank = Made("ugly phase").zero("nitrate", "phosphate").looks("brown film")
+    assert tank.plan() == tank.plan()
+
+
+def test_rounds_of_a_day_do_not_ask_for_tests_in_the_past():
+    tank = Made("ugly phase").zero("nitrate", "phosphate")
+    tank.house = Settings(round_days=1)
+    plan = tank.plan()
+    assert all(day > ago(0) for _, day in plan.retests)
+
+
+def test_entry_takes_what_the_pipeline_gives():
+    tank = Made("mature").enough("nitrate", "phosphate")
+    plan = plan_tank(tank.made(), (), Settings(), REFERENCE)
+    assert plan.attention == "steady"
