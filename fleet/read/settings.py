@@ -11,7 +11,7 @@ from fleet.read.grid import Row
 from fleet.read.log import Log, Texts, shown
 from fleet.read.quantities import Quantity, quantity
 from fleet.read.rows import RowReader
-from fleet.read.table import Language, Table
+from fleet.read.table import Column, Language, Table
 from fleet.read.words import fold, nearest, tidy
 from fleet.records import CellAddress, Settings, SheetCount
 
@@ -193,21 +193,34 @@ def settings_of(told: Iterable[Told], log: Log) -> Settings:
     return replace(Settings(), **{k: v for k, v in values.items() if k in known})
 
 
-def told_by_headers(tables: Iterable[Table]) -> list[Told]:
-    """Return the settings that the headers of readings tell: units and scales."""
-    told = []
+def told_by_headers(tables: Iterable[Table], told: Iterable[Told]) -> list[Told]:
+    """Return the settings that all headers of readings agree on: units and scales.
+
+    A setting in ``told`` is said already, and headers do not speak against it.
+    """
+    said = {one.field for one in told}
+    found: dict[str, list[Told]] = {}
     for table in tables:
         for column in table.all("value"):
             where = table.sheet.at(table.header[-1], column.index)
-            name = column.header
-            if column.parameter == "alkalinity" and column.unit in _ALKALINITY_SHOWN:
-                told.append(Told("alkalinity_unit", column.unit, name, where))
-            if column.parameter == "ph" and column.unit:
-                scale = "total" if column.unit == "pH total" else "NBS"
-                told.append(Told("ph_scale", scale, name, where))
-            if column.unit == "SG":
-                inside = column.header.partition("(")[2].partition(")")[0]
-                reference = _reference(inside) if inside else None
-                if reference:
-                    told.append(Told("sg_reference", reference, name, where))
-    return told
+            for field, value in _by_header(column):
+                found.setdefault(field, []).append(
+                    Told(field, value, column.header, where)
+                )
+    return [
+        every[0]
+        for field, every in found.items()
+        if field not in said and len({one.value for one in every}) == 1
+    ]
+
+
+def _by_header(column: Column) -> list[tuple[str, str]]:
+    if column.parameter == "alkalinity" and column.unit in _ALKALINITY_SHOWN:
+        return [("alkalinity_unit", column.unit)]
+    if column.parameter == "ph":
+        return [("ph_scale", "total" if column.unit == "pH total" else "NBS")]
+    if column.unit == "SG":
+        inside = column.header.partition("(")[2].partition(")")[0]
+        reference = _reference(inside) if inside else None
+        return [("sg_reference", reference)] if reference else []
+    return []

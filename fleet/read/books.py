@@ -1,0 +1,378 @@
+"""Workbooks -> one Book: all tanks, readings and work, and every problem met."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from pathlib import Path
+
+from fleet import problems
+from fleet.errors import DataTableError, UnreadableError
+from fleet.read.bands import read_bands
+from fleet.read.grid import Sheet
+from fleet.read.grouped import Found, is_grouped, read_grouped, visits_of
+from fleet.read.layout_spec import SheetSpec, specs_of
+from fleet.read.log import Log, Texts, content_rows
+from fleet.read.methods import read_methods
+from fleet.read.open import fingerprint, read_bytes, sheets_of
+from fleet.read.readings import Visit, read_readings
+from fleet.read.settings import Told, read_settings, settings_of, told_by_headers
+from fleet.read.shelf import read_shelf
+from fleet.read.sources import Source, expand, layout_beside
+from fleet.read.table import Language, Table, id_text, language_of
+from fleet.read.tank_ids import TankIds
+from fleet.read.tanks import filled_up, read_tanks, same_tank
+from fleet.read.understand import (
+    Draft,
+    first_look,
+    generic,
+    readings_table,
+    tell_opened,
+    tell_unused,
+)
+from fleet.read.words import tank_key
+from fleet.read.work import read_work
+from fleet.records import (
+    Band,
+    Book,
+    ColumnUse,
+    Method,
+    SheetCount,
+    ShelfItem,
+    SourceFile,
+    Tank,
+    Work,
+)
+from fleet.reference import Reference
+
+
+@dataclass(slots=True)
+class _Workbook:
+    """One workbook on its way: its sheets, and what they turn out to be."""
+
+    name: str
+    drafts: list[Draft] = field(default_factory=list)
+    tables: list[Table] = field(default_factory=list)
+    own_tanks: list[Tank] = field(default_factory=list)
+    renamed: dict[str, str] = field(default_factory=dict)
+
+
+def read_books(
+    paths: Sequence[Path], reference: Reference, *, layout: Path | None = None
+) -> Book:
+    """Return all that the workbooks hold, as one.
+
+    A file that cannot be read is a `SourceFile` with ``failed`` set; the rest goes on.
+
+    Parameters
+    ----------
+    paths
+        Workbooks, .csv files, or folders of them; the .csv files of a folder are
+        the sheets of one workbook.
+    layout
+        A layout file for all of them. Without it, each takes the one beside it.
+
+    Raises
+    ------
+    DataTableError
+        ``layout`` does not hold what it must.
+    """
+    return _Run(reference, _specs(layout) if layout else None).read(paths)
+
+
+def _specs(path: Path) -> list[SheetSpec]:
+    try:
+        return specs_of(path.name, path.read_text("utf-8"))
+    except (OSError, UnicodeDecodeError) as err:
+        raise DataTableError(f"{path.name}: it cannot be read as text.") from err
+
+
+class _Run:
+    """One call of `read_books`: first all tanks, then what refers to them."""
+
+    def __init__(self, reference: Reference, specs: list[SheetSpec] | None) -> None:
+        self.language: Language = language_of(reference)
+        self.specs = specs
+        self.log = Log()
+        self.texts = Texts(self.log)
+        self.sources: list[SourceFile] = []
+        self.books: dict[str, _Workbook] = {}
+        self.tanks: dict[str, Tank] = {}
+        self.counts: list[SheetCount] = []
+        self.columns: list[ColumnUse] = []
+        self.methods: list[Method] = []
+        self.work: list[Work] = []
+        self.bands: list[Band] = []
+        self.shelf: list[ShelfItem] = []
+        self.told: list[Told] = []
+        self.visits: list[Visit] = []
+
+    def read(self, paths: Sequence[Path]) -> Book:
+        self._open(expand(paths))
+        for book in self.books.values():
+            self._first(book)
+        self._join_tanks()
+        from_readings = not self.tanks
+        tables = [
+            (book, table)
+            for book in self.books.values()
+            for table in self._second(book)
+        ]
+        if from_readings:
+            self._tanks_from_readings(table for _, table in tables)
+        for book in self.books.values():
+            self._third(book, [table for owner, table in tables if owner is book])
+        self.told += told_by_headers((table for _, table in tables), self.told)
+        return self._book()
+
+    # -- opening
+
+    def _open(self, sources: Iterable[Source]) -> None:
+        seen: dict[str, str] = {}
+        for source in sources:
+            digest = ""
+            try:
+                if source.missing:
+                    raise UnreadableError(f"{source.name}: {source.missing}")
+                data = read_bytes(source.name, source.path)
+                digest = fingerprint(data)
+                if digest in seen:
+                    self._same_file(source, digest, seen[digest])
+                    continue
+                known = self.language.headers.known
+                sheets = sheets_of(source.name, source.path, data, known)
+                drafts = first_look(sheets, self._layout(source), self.language)
+            except (UnreadableError, DataTableError) as err:
+                self.sources.append(SourceFile(source.name, digest, str(err)))
+                continue
+            seen[digest] = source.name
+            self.sources.append(SourceFile(source.name, digest))
+            book = self.books.setdefault(source.book, _Workbook(source.book))
+            book.drafts += drafts
+
+    def _same_file(self, source: Source, digest: str, first: str) -> None:
+        self.sources.append(SourceFile(source.name, digest))
+        where = Sheet(source.name, "", []).whole
+        self.log.add(problems.FILE_TWICE.at(where, first))
+
+    def _layout(self, source: Source) -> list[SheetSpec]:
+        if self.specs is not None:
+            return self.specs
+        beside = layout_beside(source.path)
+        return _specs(beside) if beside else []
+
+    # -- sheets that refer to nothing
+
+    def _first(self, book: _Workbook) -> None:
+        for draft in book.drafts:
+            if draft.table is None:
+                continue
+            table = draft.table
+            if table.kind in ("tanks", "methods", "shelf", "settings"):
+                self._keep(book, table)
+            if table.kind == "tanks":
+                tanks, count = read_tanks(table, self.language, self.log, self.texts)
+                book.own_tanks += tanks
+            elif table.kind == "methods":
+                methods, count = read_methods(
+                    table, self.language, self.log, self.texts
+                )
+                self.methods += methods
+            elif table.kind == "shelf":
+                items, count = read_shelf(table, self.language, self.log, self.texts)
+                self.shelf += items
+            elif table.kind == "settings":
+                told, count = read_settings(table, self.language, self.log, self.texts)
+                self.told += told
+            else:
+                continue
+            self.counts.append(count)
+
+    def _keep(self, book: _Workbook, table: Table) -> None:
+        table.fill_merged()
+        tell_opened(table.sheet, self.log)
+        self.log.extend(table.problems)
+        book.tables.append(table)
+        self.columns += table.uses(self.language.reference)
+
+    # -- the tanks of all workbooks
+
+    def _join_tanks(self) -> None:
+        origin: dict[str, str] = {}
+        for book in self.books.values():
+            for tank in book.own_tanks:
+                first = self.tanks.get(tank.key)
+                if first is None:
+                    self.tanks[tank.key] = tank
+                    origin[tank.key] = tank.source.file
+                elif same_tank(first, tank):
+                    joined = filled_up(first, tank)
+                    if replace(tank, source=first.source) != first:
+                        file = origin[tank.key]
+                        self.log.add(
+                            problems.TANK_SHARED.at(tank.source, tank.id, file=file)
+                        )
+                    self.tanks[tank.key] = joined
+                else:
+                    self._keep_apart(book, tank, origin[tank.key])
+
+    def _keep_apart(self, book: _Workbook, tank: Tank, file: str) -> None:
+        stem = Path(book.name).stem
+        renamed, number = f"{tank.id} ({stem})", 2
+        while tank_key(renamed) in self.tanks:
+            renamed, number = f"{tank.id} ({stem} {number})", number + 1
+        key = tank_key(renamed)
+        self.tanks[key] = replace(tank, id=renamed, key=key)
+        book.renamed[tank.key] = key
+        facts = {"file": file, "renamed": renamed}
+        self.log.add(problems.TANK_CLASH.at(tank.source, tank.id, **facts))
+
+    def _ids(self, book: _Workbook) -> TankIds:
+        return TankIds(self.tanks.values(), book.renamed)
+
+    # -- sheets that refer to tanks
+
+    def _second(self, book: _Workbook) -> list[Table]:
+        """Return the sheets of readings, once the tanks are known."""
+        tables = []
+        tanks = self._ids(book)
+        for draft in book.drafts:
+            other = draft.table and draft.table.kind != "readings"
+            if other or draft.kind == "nothing":
+                continue
+            alone = self._alone(book, draft.sheet)
+            table = readings_table(draft, tanks, alone, self.language, self.log)
+            if table is None:
+                tell_unused(draft, self.log)
+            elif self._named(table, tanks):
+                self._keep(book, table)
+                tables.append(table)
+        return tables
+
+    def _alone(self, book: _Workbook, sheet: Sheet) -> str:
+        """Return the tank of a sheet that names none: the only one there is."""
+        if len(self.tanks) == 1:
+            return next(iter(self.tanks.values())).id
+        if self.tanks:
+            return ""
+        plain = generic(sheet.name) or self.language.words.word("sheet", sheet.name)
+        return Path(book.name).stem if plain else sheet.name
+
+    def _named(self, table: Table, tanks: TankIds) -> bool:
+        """Say whether a sheet of readings names its tanks; report it if not."""
+        if table.tank or table.column("tank") or any(c.tank for c in table.columns):
+            return True
+        sheet = table.sheet
+        if generic(sheet.name) or self.language.words.word("sheet", sheet.name):
+            facts = {"kind": "readings", "missing": "'Tank'"}
+            self.log.add(problems.SHEET_WITHOUT_COLUMN.at(sheet.whole, **facts))
+        else:
+            near = tanks.near(sheet.name)
+            self.log.add(problems.TANK_UNKNOWN.at(sheet.whole, sheet.name, near=near))
+        rows = content_rows(replace(sheet, rows=table.rows))
+        self.counts.append(SheetCount(sheet.file, sheet.name, rows, 0, rows))
+        return False
+
+    def _tanks_from_readings(self, tables: Iterable[Table]) -> None:
+        """Make tanks from what the readings name, where there is no sheet of tanks."""
+        found: dict[str, Tank] = {}
+        for table in tables:
+            column = table.column("tank")
+            named = [(table.first, 0, table.tank)] if table.tank else []
+            named += [(table.header[0], c.index, c.tank) for c in table.columns]
+            if column:
+                named += [
+                    (number, column.index, id_text(row[column.index]))
+                    for number, row in enumerate(table.rows, start=table.first)
+                ]
+            for row, index, written in named:
+                key = tank_key(written)
+                if key and key not in found and written.strip() != _header(column):
+                    where = table.sheet.at(row, index)
+                    found[key] = Tank(self.texts.of(written, 100), key, where)
+        self.tanks = found
+        if found:
+            first = next(iter(found.values()))
+            count = "1 tank" if len(found) == 1 else f"{len(found)} tanks"
+            where = first.source._replace(row=0, column=0)
+            self.log.add(problems.TANKS_FROM_READINGS.at(where, count))
+
+    def _third(self, book: _Workbook, tables: list[Table]) -> None:
+        """Read what refers to tanks: readings, work and bands."""
+        tanks = self._ids(book)
+        gathered: list[Found] = []
+        for table in tables:
+            if is_grouped(table):
+                found, count = read_grouped(
+                    table, tanks, self.language, self.log, self.texts
+                )
+                gathered += found
+            else:
+                visits, count = read_readings(
+                    table, tanks, self.language, self.log, self.texts
+                )
+                self.visits += visits
+            self.counts.append(count)
+        self.visits += visits_of(gathered, self.language)
+        others = [draft.table for draft in book.drafts if draft.table]
+        for table in others:
+            if table.kind not in ("work", "bands"):
+                continue
+            self._keep(book, table)
+            if table.kind == "work":
+                done, count = read_work(
+                    table, tanks, self.language, self.log, self.texts
+                )
+                self.work += done
+            else:
+                bands, count = read_bands(
+                    table, tanks, self.language, self.log, self.texts
+                )
+                self.bands += bands
+            self.counts.append(count)
+
+    # -- the whole
+
+    def _book(self) -> Book:
+        self.visits.sort(key=_order)
+        self.work.sort(key=lambda work: (work.tank, work.on))
+        self._check_days()
+        return Book(
+            tanks=tuple(self.tanks.values()),
+            readings=tuple([visit.reading for visit in self.visits]),
+            methods=tuple(self.methods),
+            work=tuple(self.work),
+            bands=tuple(self.bands),
+            shelf=tuple(self.shelf),
+            settings=settings_of(self.told, self.log),
+            problems=self.log.all(),
+            counts=tuple(self.counts),
+            columns=tuple(self.columns),
+            sources=tuple(self.sources),
+        )
+
+    def _check_days(self) -> None:
+        """Note tanks that were tested before they were filled."""
+        first: dict[str, date] = {}
+        for visit in self.visits:
+            first.setdefault(visit.reading.tank, visit.reading.taken_on)
+        for key, tested in first.items():
+            tank = self.tanks[key]
+            if tank.filled_on and tested < tank.filled_on:
+                self.log.add(
+                    problems.FILLED_AFTER_READING.at(
+                        tank.source,
+                        tank.filled_on,
+                        tank=tank.id,
+                        tested=tested.isoformat(),
+                    )
+                )
+
+
+def _header(column: object) -> str:
+    return getattr(column, "header", "\0")
+
+
+def _order(visit: Visit) -> tuple[str, date, int]:
+    return visit.reading.tank, visit.reading.taken_on, visit.seconds

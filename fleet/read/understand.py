@@ -1,0 +1,151 @@
+"""All sheets of one file -> tables; what is not recognised is said."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from fleet import problems
+from fleet.read.grid import Sheet
+from fleet.read.layout import Header, missing, recognise, table_of
+from fleet.read.layout_spec import SheetSpec, spec_for, table_by_spec
+from fleet.read.log import Log, content_rows, hidden_notes
+from fleet.read.table import Language, Table
+from fleet.read.tank_ids import TankIds
+from fleet.read.wide import wide_table
+from fleet.read.words import fold
+
+_GENERIC = re.compile(
+    r"(sheet|tabelle|feuil|feuille|hoja|foglio|blad|data|page|untitled)?\d*"
+)
+
+
+@dataclass(slots=True)
+class Draft:
+    """A sheet after the first look, before the tanks are known."""
+
+    sheet: Sheet
+    kind: str  # "" not recognised, "nothing" not to be read
+    header: Header | None = None
+    table: Table | None = None
+
+
+def first_look(
+    sheets: Sequence[Sheet], specs: Sequence[SheetSpec], language: Language
+) -> list[Draft]:
+    """Return the kind of each sheet; those that hold no readings as tables already."""
+    drafts = []
+    for sheet in sheets:
+        spec = spec_for(sheet, specs)
+        if spec:
+            table = None
+            if spec.holds != "nothing":
+                table = table_by_spec(sheet, spec, language)
+            drafts.append(Draft(sheet, spec.holds, table=table))
+            continue
+        kind, header = recognise(sheet, language)
+        draft = Draft(sheet, kind, header)
+        if header and kind not in ("readings", "nothing"):
+            draft.table = table_of(sheet, kind, header, language)
+        elif kind == "settings":
+            draft.table = _settings_without_header(sheet)
+        drafts.append(draft)
+    return drafts
+
+
+def _settings_without_header(sheet: Sheet) -> Table | None:
+    from fleet.read.table import Column
+
+    if not sheet.rows or len(sheet.rows[0]) < 2:
+        return None
+    columns = [Column(0, "", "setting"), Column(1, "", "value")]
+    columns += [Column(i, "") for i in range(2, len(sheet.rows[0]))]
+    return Table(sheet, "settings", columns, (0,), 0)
+
+
+def readings_table(
+    draft: Draft, tanks: TankIds, alone: str, language: Language, log: Log
+) -> Table | None:
+    """Return a sheet of readings as a table, or None if it is none.
+
+    ``alone`` is the tank a sheet is of that names none by column or by its own name.
+    """
+    sheet, header = draft.sheet, draft.header
+    if draft.table:
+        if not draft.table.tank and not draft.table.column("tank"):
+            _name_tank(draft.table, tanks, alone, log)
+        return draft.table
+    own = tanks.find(sheet.name)
+    name = tanks.ids[own.key] if own else ""
+    table = None
+    if header and "values" in header.whats:
+        repeated = Counter(
+            m.parameter for m in header.meanings if m and m.what == "value"
+        )
+        if max(repeated.values(), default=0) > 1 and not name:
+            table = _with_tanks_above(sheet, header, tanks.ids, language)
+        table = table or table_of(sheet, "readings", header, language)
+    else:
+        table = wide_table(sheet, name or _own_name(sheet, tanks), tanks.ids, language)
+        table = table or wide_table(sheet, "", tanks.ids, language)
+        if table is None and header and draft.kind == "readings":
+            table = table_of(sheet, "readings", header, language)
+    if table is None:
+        return None
+    names_tank = table.column("tank") or any(c.tank for c in table.columns)
+    if not names_tank:
+        _name_tank(table, tanks, alone, log)
+    return table
+
+
+def _with_tanks_above(
+    sheet: Sheet, header: Header, known: Mapping[str, str], language: Language
+) -> Table | None:
+    found = wide_table(sheet, "", known, language)
+    if found and any(c.tank for c in found.columns):
+        return found
+    return None
+
+
+def _own_name(sheet: Sheet, tanks: TankIds) -> str:
+    """Return the name of a sheet where it can be a tank's: no tank is known by row."""
+    return "" if tanks.ids or generic(sheet.name) else sheet.name
+
+
+def generic(name: str) -> bool:
+    """Say whether a sheet's name is one that a program gave it."""
+    return bool(_GENERIC.fullmatch(fold(name)))
+
+
+def _name_tank(table: Table, tanks: TankIds, alone: str, log: Log) -> None:
+    """Take the tank of a sheet without a column of tanks from its name."""
+    sheet = table.sheet
+    own = tanks.find(sheet.name)
+    if own:
+        table.tank = tanks.ids[own.key]
+        return
+    table.tank = alone
+    if alone:
+        log.add(problems.TANK_FROM_SHEET.at(sheet.whole, alone))
+
+
+def tell_unused(draft: Draft, log: Log) -> None:
+    """Say that a sheet was not used, and why."""
+    sheet = draft.sheet
+    rows = content_rows(sheet)
+    if draft.kind == "nothing" or rows == 0:
+        return
+    if draft.kind:
+        facts = {"kind": draft.kind, "missing": missing(draft.kind)}
+        log.add(problems.SHEET_WITHOUT_COLUMN.at(sheet.whole, **facts))
+        return
+    count = "1 row" if rows == 1 else f"{rows} rows"
+    log.add(problems.SHEET_NOT_USED.at(sheet.whole, count))
+
+
+def tell_opened(sheet: Sheet, log: Log) -> None:
+    """Pass on what was met while a sheet was opened."""
+    log.extend(sheet.problems)
+    log.extend(hidden_notes(sheet))
