@@ -722,13 +722,15 @@ class MethodUse:
 
 @dataclass(frozen=True, slots=True)
 class PooledEffect:
-    """What one kind of work did over all tanks of a group."""
+    """What doses of one nutrient did over all tanks of a group."""
 
-    work: str
     parameter: str
-    tanks: int  # whose work could be judged
+    tanks: int  # whose doses could be held against a test before and after
     times: int
-    unclear: int  # times the tests could not tell
+    shown: int  # times all of it showed, or more
+    part: int
+    nothing: int
+    unclear: int  # the tests could not tell
     kept: float  # share of what was expected that showed: middle tank
     low: float  # 90 % range of the middle
     high: float
@@ -744,7 +746,7 @@ class Intake:
     in_band: tuple[WeekCount, ...]  # both nutrients in band, by week since filling
     methods: tuple[MethodUse, ...]
     effects: tuple[PooledEffect, ...]
-    unpooled: tuple[tuple[str, str, int], ...]  # work, parameter, times: too few tanks
+    doses: int  # noted for these tanks, whatever could be said of them
 
 
 @dataclass(frozen=True, slots=True)

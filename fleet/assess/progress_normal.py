@@ -1,0 +1,196 @@
+"""What is usual, from the tanks' own past: how many had come to a step by which week.
+
+A tank that has not got there yet counts as long as it was watched (Kaplan & Meier
+1958). Nothing is said from fewer tanks than ``fewest-tanks``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from fleet.assess.progress_course import week_of
+from fleet.assess.progress_milestones import MILESTONES
+from fleet.records import (
+    Behind,
+    Course,
+    MilestoneSeen,
+    Usual,
+    UsualWeek,
+    WeekRange,
+)
+from fleet.reference import Reference
+from fleet.science.survival import Step, kaplan_meier, share_reached
+
+# A tank may be behind in what it should come to; nobody is late for a flat zero.
+WAITED_FOR = (
+    "ammonia-gone", "nitrite-gone", "nitrate-seen", "films-gone", "coralline",
+    "in-band",
+)  # fmt: skip
+
+
+class Kind(NamedTuple):
+    """What tanks are compared by."""
+
+    rock: str = ""  # "" every kind
+    seeded: bool | None = None  # None: either
+
+    def holds(self, course: Course) -> bool:
+        """Say whether ``course`` is of this kind."""
+        return self.rock in ("", course.rock) and self.seeded in (None, course.seeded)
+
+
+class Waited(NamedTuple):
+    """One tank and one step: the week it came, or was last seen without it."""
+
+    week: int
+    reached: bool
+
+
+def waited(course: Course, key: str, reference: Reference) -> Waited | None:
+    """Return how long one tank waited for a step, in whole weeks.
+
+    None where nobody can say: no day of filling, or nobody looked in the first
+    weeks, so that the step could have come and gone unseen.
+    """
+    filled, seen = course.tank.filled_on, course.of(key)
+    if filled is None or course.week is None or not _watched(seen, filled, reference):
+        return None
+    if seen.on is not None:
+        return Waited(week_of(filled, seen.on), True)
+    assert seen.watched_until is not None
+    # A week counts as waited only when it was over at the last look.
+    return Waited((seen.watched_until - filled).days // 7, False)
+
+
+def _watched(seen: MilestoneSeen, filled: date, reference: Reference) -> bool:
+    late = timedelta(days=reference.milestone("late-start"))
+    return seen.watched_from is not None and seen.watched_from <= filled + late
+
+
+def kinds_of(courses: Iterable[Course]) -> tuple[Kind, ...]:
+    """Return all kinds that tanks may be compared by, widest first."""
+    rocks = sorted({course.rock for course in courses if course.rock})
+    wide = [Kind(), Kind("", True), Kind("", False), *(Kind(rock) for rock in rocks)]
+    return (*wide, *(Kind(rock, yes) for rock in rocks for yes in (True, False)))
+
+
+def all_usual(courses: Sequence[Course], reference: Reference) -> tuple[Usual, ...]:
+    """Return what is usual for every step and every kind with tanks enough."""
+    found = [
+        usual_of([c for c in courses if kind.holds(c)], key, kind, reference)
+        for key in MILESTONES
+        for kind in kinds_of(courses)
+    ]
+    return tuple(usual for usual in found if usual is not None)
+
+
+def usual_of(
+    courses: Iterable[Course], key: str, kind: Kind, reference: Reference
+) -> Usual | None:
+    """Return when ``courses``, all of one kind, came to a step; None: too few."""
+    times = [w for c in courses if (w := waited(c, key, reference)) is not None]
+    weeks = weeks_of(times, reference)
+    if not weeks:
+        return None
+    return Usual(
+        milestone=key,
+        rock=kind.rock,
+        seeded=kind.seeded,
+        tanks=len(times),
+        reached=sum(time.reached for time in times),
+        weeks=weeks,
+        half=week_range(weeks, reference.milestone("half")),
+        most=week_range(weeks, reference.milestone("most")),
+    )
+
+
+def weeks_of(times: Sequence[Waited], reference: Reference) -> tuple[UsualWeek, ...]:
+    """Return the share that had come to a step, week by week, while tanks are enough.
+
+    It is known of a tank whether it had come there by a week if it had, or if it
+    was watched until then.
+    """
+    fewest = reference.milestone("fewest-tanks")
+    values = [float(time.week) for time in times]
+    reached = [time.reached for time in times]
+    steps = kaplan_meier(values, reached)
+    weeks: list[UsualWeek] = []
+    for week in range(1, max((time.week for time in times), default=0) + 1):
+        known = sum(time.reached or time.week >= week for time in times)
+        if known < fewest:
+            break
+        share = _by(steps, week) or share_reached(values, reached, week)
+        weeks.append(UsualWeek(week, *share, known))
+    return tuple(weeks)
+
+
+def _by(steps: tuple[Step, ...], week: int) -> tuple[float, float, float] | None:
+    before = [step for step in steps if step.time <= week]
+    if not before:
+        return None
+    last = before[-1]
+    return 1 - last.waiting, 1 - last.waiting_high, 1 - last.waiting_low
+
+
+def week_range(weeks: tuple[UsualWeek, ...], share: float) -> WeekRange | None:
+    """Return by which week so many had come there; the limits give its range."""
+    week = next((w.week for w in weeks if w.share >= share), None)
+    if week is None:
+        return None
+    earliest = next(w.week for w in weeks if w.high >= share)
+    latest = next((w.week for w in weeks if w.low >= share), None)
+    return WeekRange(week, earliest, latest)
+
+
+def _closest(course: Course) -> tuple[Kind, ...]:
+    """Return the kinds a tank is of, closest first."""
+    seeded = course.seeded
+    alike = Kind(course.rock, seeded), Kind(course.rock)
+    # Rock that is not noted is no kind of its own.
+    return (*(alike if course.rock else ()), Kind("", seeded), Kind())
+
+
+def usual_for(course: Course, usual: Sequence[Usual]) -> tuple[Usual, ...]:
+    """Return what is usual for one tank: of each step, the closest kind there is."""
+    there = {(u.milestone, u.rock, u.seeded): u for u in usual}
+    found = []
+    for key in MILESTONES:
+        closest = (there.get((key, *kind)) for kind in _closest(course))
+        found.append(next((u for u in closest if u is not None), None))
+    return tuple(u for u in found if u is not None)
+
+
+def behind_of(
+    course: Course, courses: Sequence[Course], reference: Reference
+) -> tuple[Behind, ...]:
+    """Return the steps a tank has not come to though nearly all like it had.
+
+    It is held against the others alone, and only up to its own last look.
+    """
+    others = [other for other in courses if other is not course]
+    found = (_behind(course, key, others, reference) for key in WAITED_FOR)
+    return tuple(behind for behind in found if behind is not None)
+
+
+def _behind(
+    course: Course, key: str, others: list[Course], reference: Reference
+) -> Behind | None:
+    if key == "films-gone" and course.of("films").on is None:
+        return None
+    mine = waited(course, key, reference)
+    if mine is None or mine.reached or mine.week < 1:
+        return None
+    for kind in _closest(course):
+        alike = [other for other in others if kind.holds(other)]
+        usual = usual_of(alike, key, kind, reference)
+        if usual is None:
+            continue
+        at = usual.weeks[min(mine.week, len(usual.weeks)) - 1]
+        far = at.share >= reference.milestone("far-share")
+        if far and at.low >= reference.milestone("far-least"):
+            return Behind(key, mine.week, at.share, usual)
+        if usual.weeks[-1].week >= mine.week:
+            return None
+    return None
