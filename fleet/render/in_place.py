@@ -11,6 +11,7 @@ from pathlib import Path
 
 _AT_FDCWD = -100  # linux/fcntl.h
 _RENAME_EXCHANGE = 2  # linux/fs.h
+_TRIES = 8 if os.name == "nt" else 1
 
 
 def put(new: Path, target: Path, aside: Path) -> None:
@@ -74,8 +75,7 @@ def exchange(one: Path, other: Path) -> bool:
 
 def _rename(source: Path, target: Path) -> None:
     """Rename; on Windows wait a little for a file that a scanner holds open."""
-    tries = 8 if os.name == "nt" else 1
-    for left in reversed(range(tries)):
+    for left in reversed(range(_TRIES)):
         try:
             source.rename(target)
             return

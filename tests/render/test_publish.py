@@ -238,6 +238,19 @@ def test_what_a_person_added_or_changed_is_not_thrown_away(target):
     assert (target / "two.txt").read_text() == "ticked"
 
 
+def test_empty_folder_is_taken_and_inputs_elsewhere_do_not_hinder(target, tmp_path):
+    target.mkdir(parents=True)
+    publish(target, files("1"), [tmp_path / "tanks.xlsx", target.parent])
+    assert version_of(target) == "1"
+
+
+def test_manifest_that_is_a_link_makes_no_folder_ours(target, tmp_path):
+    publish(target, files("1"))
+    (target / "manifest.json").rename(tmp_path / "moved.json")
+    (target / "manifest.json").symlink_to(tmp_path / "moved.json")
+    assert "not a report folder" in refusal(target)
+
+
 def test_what_systems_drop_into_a_folder_does_not_hinder(target):
     publish(target, files("1"))
     for name in (".DS_Store", "Thumbs.db", ".~lock.summary.xlsx#", "~$summary.xlsx"):
@@ -423,6 +436,121 @@ def test_folder_that_may_not_be_written(target):
         assert "choose a folder you may write to" in refusal(target)
     finally:
         target.parent.chmod(0o755)
+
+
+# ---------------------------------------------------- systems other than this one
+
+
+def failing(monkeypatch, owner, name, number, times=10**9):
+    """Make ``owner.name`` fail with an error number so many times."""
+    real, left = getattr(owner, name), [times]
+
+    def call(*args, **kwargs):
+        if left[0]:
+            left[0] -= 1
+            raise OSError(number, os.strerror(number))
+        return real(*args, **kwargs)
+
+    monkeypatch.setattr(owner, name, call)
+
+
+@posix
+def test_disk_that_cannot_lock_or_sync_folders_still_serves(target, monkeypatch):
+    import fcntl
+
+    failing(monkeypatch, fcntl, "flock", errno.ENOLCK)
+    real = os.fsync
+
+    def only_files(opened):
+        if not os.path.isfile(f"/proc/self/fd/{opened}"):  # noqa: PTH113
+            raise OSError(errno.EINVAL, "Invalid argument")
+        real(opened)
+
+    monkeypatch.setattr(os, "fsync", only_files)
+    for version in "12":
+        publish(target, files(version))
+        assert version_of(target) == version
+
+
+@posix
+def test_disk_that_cannot_exchange_takes_two_renames(target, monkeypatch):
+    import ctypes
+
+    publish(target, files("1"))
+    monkeypatch.setattr(ctypes, "get_errno", lambda: errno.EINVAL)
+
+    class Library:
+        def __init__(self, name, use_errno):
+            self.renameat2 = lambda *args: -1
+
+    monkeypatch.setattr(ctypes, "CDLL", Library)
+    publish(target, files("2"))
+    assert version_of(target) == "2"
+    monkeypatch.setattr(ctypes, "CDLL", lambda name, use_errno: object())
+    publish(target, files("3"))
+    assert version_of(target) == "3"
+    assert beside(target) == []
+
+
+@posix
+def test_exchange_that_is_refused_is_an_error(target, monkeypatch):
+    import ctypes
+
+    publish(target, files("1"))
+    monkeypatch.setattr(ctypes, "get_errno", lambda: errno.EROFS)
+
+    class Library:
+        def __init__(self, name, use_errno):
+            self.renameat2 = lambda *args: -1
+
+    monkeypatch.setattr(ctypes, "CDLL", Library)
+    assert "choose a folder you may write to" in refusal(target)
+    assert version_of(target) == "1"
+
+
+def test_file_held_open_by_a_scanner_is_waited_for(target, monkeypatch):
+    waits = []
+    monkeypatch.setattr(in_place, "_TRIES", 3)
+    monkeypatch.setattr(time, "sleep", waits.append)
+    failing(monkeypatch, Path, "rename", errno.EACCES, times=2)
+    publish(target, files("1"))
+    assert version_of(target) == "1"
+    assert len(waits) == 2
+    failing(monkeypatch, Path, "rename", errno.EACCES)
+    assert "cannot be written (Permission denied)" in refusal(target.with_name("b"))
+
+
+def test_folder_that_will_not_sync_gives_the_earlier_set_back(target, way, monkeypatch):
+    publish(target, files("old"))
+    real, parent = in_place.sync_folder, target.parent.resolve()
+
+    def sync(folder):
+        if folder == parent:
+            raise OSError(errno.EIO, "Input/output error")
+        real(folder)
+
+    monkeypatch.setattr(in_place, "sync_folder", sync)
+    assert "Input/output error" in refusal(target)
+    assert version_of(target) == "old"
+    assert "Input/output error" in refusal(target.with_name("other"))
+    assert beside(target) == []
+
+
+@posix
+def test_lock_that_is_removed_while_it_is_taken_is_taken_again(target, monkeypatch):
+    real, seen = in_place.lock, []
+
+    def lock(opened):
+        real(opened)
+        seen.append(opened)
+        if len(seen) == 1:
+            (path,) = target.parent.glob(".report-*.lock")
+            path.unlink()
+
+    monkeypatch.setattr(in_place, "lock", lock)
+    publish(target, files("1"))
+    assert len(seen) == 2
+    assert beside(target) == []
 
 
 # ------------------------------------------------------------------- a single file
