@@ -8,12 +8,24 @@ from functools import cached_property
 from typing import Literal
 
 from fleet.plan.equipment import running
-from fleet.records import Action, Finding, Findings, Sentence, Settings, ShelfItem
+from fleet.records import (
+    Action,
+    Finding,
+    Findings,
+    Measurement,
+    Sentence,
+    Settings,
+    ShelfItem,
+)
 from fleet.reference import Reference
 
 NUTRIENTS = ("nitrate", "phosphate")
 EARLY = ("just cycled", "ugly phase")
 SETTLED = ("settling", "mature")
+
+# Looks that are an animal in need before they are a nutrient matter.
+GASPING = "fish gasping"
+TISSUE = "tissue loss"
 
 Degree = Literal["", "mild", "grave"]
 
@@ -67,7 +79,7 @@ class Case:
             finding is None
             or finding.latest is None
             or finding.stale
-            or finding.doubted
+            or doubts(finding)
             or finding.latest.doubt is not None
         ):
             return None
@@ -87,9 +99,13 @@ class Case:
 
     @cached_property
     def films(self) -> bool:
-        """Whether the films of the ugly phase are growing."""
+        """Whether the films of the ugly phase are growing.
+
+        A film on the glass of a mature tank is no stage.
+        """
         stage = self.findings.stage
-        return stage.name == "ugly phase" or (stage.films and stage.name != "cycling")
+        young = stage.name in ("just cycled", "settling")
+        return stage.name == "ugly phase" or (stage.films and young)
 
     @cached_property
     def young(self) -> bool:
@@ -114,9 +130,17 @@ class Case:
         return tuple(look for look in self.looks if look in asked)
 
     @cached_property
+    def in_need(self) -> tuple[str, ...]:
+        """Looks of an animal in need, seen in the last round or so."""
+        on, rounds = self.findings.looked_on, self.reference.limit("stale-rounds")
+        if on is None or (self.today - on).days > rounds * self.settings.round_days:
+            return ()
+        return tuple(look for look in (GASPING, TISSUE) if look in self.findings.looks)
+
+    @cached_property
     def start(self) -> date:
         """The first day for nutrient work: tissue loss is looked at a day before."""
-        wait = 1 if "tissue loss" in self.looks else 0
+        wait = 1 if TISSUE in self.in_need else 0
         return self.today + timedelta(days=wait)
 
     @cached_property
@@ -205,6 +229,18 @@ class Case:
         """The water volume [L], if it is one."""
         volume = self.findings.tank.volume_l
         return volume if volume is not None and 0 < volume < float("inf") else None
+
+
+def doubts(finding: Finding) -> tuple[Measurement, ...]:
+    """Return what was doubted since the latest believed result.
+
+    A row dated ahead is left out too, but says nothing against the results of today.
+    """
+    return tuple(
+        measured
+        for measured in finding.doubted
+        if measured.doubt is None or measured.doubt.kind != "future date"
+    )
 
 
 def best(finding: Finding) -> float:

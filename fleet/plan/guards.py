@@ -247,7 +247,7 @@ def one_way_at_a_time(
     if action.id == "feed-more" and ids & {"feed-less", "feed-none"}:
         return _no(action, "feed")
     if action.id == "check-export":
-        off = any(a.kind == "take out" for a in asked)
+        off = any(a.kind in ("take out", "hold off") and a.substance for a in asked)
         return _no(action, "export") if off else None
     return None
 

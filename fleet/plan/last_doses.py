@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fleet.plan.case import Case
+from fleet.plan.case import Case, best
 from fleet.plan.equipment import matched
 from fleet.records import Effect
 from fleet.science.uptake import uptake_a_day
@@ -35,6 +35,16 @@ def unseen(case: Case, parameter: str) -> Effect | None:
     if effect.kept_high is not None and effect.kept_high >= 1:
         return None
     return effect
+
+
+def went_over(case: Case, parameter: str) -> bool:
+    """Say whether it would lie in its band without the last dose."""
+    effect, finding = newest(case, parameter), case.judged(parameter)
+    if effect is None or finding is None or finding.band is None:
+        return False
+    high = finding.band.high
+    without = best(finding) - (effect.expected_rise or 0.0)
+    return high is not None and without <= high
 
 
 def uptake_day(case: Case, parameter: str) -> float:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from fleet.plan.case import Case, Wanted
+from fleet.plan.case import GASPING, Case, Wanted
 from fleet.plan.guards import hold
 from fleet.plan.retests import days_of, gathered
 from fleet.plan.situations import SITUATIONS, steady
-from fleet.plan.situations_water import GASPING, unsafe_water
+from fleet.plan.situations_water import unsafe_water
 from fleet.plan.urgency import ranked, score
 from fleet.records import Action, Findings, Plan, Sentence, Settings, ShelfItem, say
 from fleet.reference import Reference
@@ -59,7 +59,7 @@ def plan_tank(
         situations=tuple(w.id for w in situations),
         headline=situations[0].headline,
         meaning=_meaning(situations),
-        actions=_numbered(gathered(_sorted(case, (*actions, *put_off)))),
+        actions=_numbered(case, gathered(case, _sorted(case, (*actions, *put_off)))),
         leave_alone=_leave(situations, held.refused, actions),
         retests=days_of(case, actions),
     )
@@ -125,7 +125,7 @@ def _more_than_tissue(case: Case) -> bool:
         and nitrite.latest is not None
         and ((nitrite.latest.value or nitrite.latest.low) >= limit)
     )
-    return GASPING in case.looks or bool(unsafe_water(case)) or high
+    return GASPING in case.in_need or bool(unsafe_water(case)) or high
 
 
 def _merged(actions: Iterable[Action]) -> tuple[Action, ...]:
@@ -146,8 +146,12 @@ def _one_of(first: Action, second: Action) -> Action:
         if other.method_class and not sooner.method_class:
             return _same_day(other, sooner)
         return sooner
-    if first.kind == "water change" and second.rule in _FIRST:
-        return max(first, second, key=lambda a: a.water_change_share or 0.0)
+    if first.kind == "water change":
+        # Animals in need: the larger; nutrients: the smaller step.
+        urgent = first.rule in _FIRST and second.rule in _FIRST
+        if urgent or first.rule not in _FIRST:
+            choose = max if urgent else min
+            return choose(first, second, key=lambda a: a.water_change_share or 0.0)
     return first
 
 
@@ -183,8 +187,17 @@ def _sorted(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
     return tuple(sorted(actions, key=order))
 
 
-def _numbered(actions: tuple[Action, ...]) -> tuple[Action, ...]:
-    return tuple(replace(a, priority=n) for n, a in enumerate(actions, start=1))
+def _numbered(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
+    """Return the actions with their place, each with a source: at least its rule's."""
+    rules = case.reference.situations
+    return tuple(
+        replace(
+            action,
+            priority=place,
+            sources=action.sources or (f"rule: {rules[action.rule]['source']}",),
+        )
+        for place, action in enumerate(actions, start=1)
+    )
 
 
 def _meaning(situations: tuple[Wanted, ...]) -> tuple[Sentence, ...]:

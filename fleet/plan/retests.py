@@ -101,29 +101,34 @@ def days_of(case: Case, actions: Iterable[Action]) -> tuple[tuple[str, date], ..
     return tuple(sorted(days.items(), key=lambda pair: order.index(pair[0])))
 
 
-def _joint_id(rule: str, names: tuple[str, ...]) -> str:
-    return f"retest-{'-'.join(names)}" if len(names) < 4 else f"retest-{rule}"
-
-
-def gathered(actions: Iterable[Action]) -> tuple[Action, ...]:
+def gathered(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
     """Put plain retests of one day and one reason on one line."""
-    kept: list[Action] = []
-    groups: dict[tuple[str, date], int] = {}
+    groups: dict[tuple[str, date], list[str]] = {}
     for action in actions:
-        plain = action.kind == "retest" and action.what.key == "actions.retest"
-        if not plain:
+        if _is_plain(action):
+            names = groups.setdefault((action.rule, action.when), [])
+            names.append(action.parameter)
+    order = list(case.reference.parameters)
+    kept: list[Action] = []
+    for action in actions:
+        if not _is_plain(action):
             kept.append(action)
-            continue
-        place = groups.setdefault((action.rule, action.when), len(kept))
-        if place == len(kept):
-            kept.append(action)
-            continue
-        first = kept[place]
-        names = (*dict(first.what.facts)["parameters"], action.parameter)  # type: ignore[misc]
-        kept[place] = replace(
-            first,
-            id=_joint_id(first.rule, names),
-            parameter="",
-            what=say("actions.retest", parameters=names, when=first.when),
-        )
+        elif names := groups.pop((action.rule, action.when), []):
+            kept.append(_joint(action, sorted(names, key=order.index)))
     return tuple(kept)
+
+
+def _is_plain(action: Action) -> bool:
+    return action.kind == "retest" and action.what.key == "actions.retest"
+
+
+def _joint(first: Action, names: list[str]) -> Action:
+    if len(names) == 1:
+        return first
+    return replace(
+        first,
+        # A long list is named by its reason, so that the id stays short.
+        id=f"retest-{'-'.join(names) if len(names) < 4 else first.rule}",
+        parameter="",
+        what=say("actions.retest", parameters=tuple(names), when=first.when),
+    )

@@ -110,5 +110,7 @@ def sources(case: Case, parameter: str, salt: Salt) -> tuple[str, ...]:
     finding = case.of(parameter)
     band = finding.band.basis if finding and finding.band else ""
     rate = case.reference.limits[f"{parameter}-rise-day"].source
+    if any(name == parameter for name, _ in case.settings.largest_rise_day):
+        rate = "workbook"
     named = (("band", band), ("largest rise a day", rate), ("salt", salt.source))
     return tuple(f"{what}: {source}" for what, source in named if source)

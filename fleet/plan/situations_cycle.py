@@ -131,6 +131,8 @@ def never_cycled(case: Case) -> Wanted | None:
     """Nothing shows that a cycle ever ran: all zeros can mean either."""
     if not case.findings.stage.never_started or case.ammonia_seen is not None:
         return None
+    if case.stage == "mature":
+        return None
     rule = "never-cycled"
     when = case.after("urgent-retest")
     tests = retests(case, rule, _PAIR, when)

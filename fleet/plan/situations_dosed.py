@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from fleet.plan.case import EARLY, NUTRIENTS, Case, Wanted, best
+from fleet.plan.case import EARLY, NUTRIENTS, Case, Wanted
 from fleet.plan.doses import Rise
-from fleet.plan.last_doses import newest, unseen
+from fleet.plan.last_doses import unseen, went_over
 from fleet.plan.raising import band_aim, floor, raised
 from fleet.plan.retests import retests
 from fleet.plan.situations_high import lowered
@@ -75,19 +75,9 @@ def _check(case: Case, rule: str) -> Action:
     )
 
 
-def _went_over(case: Case, parameter: str) -> bool:
-    """Say whether it would lie in its band without the last dose."""
-    effect, finding = newest(case, parameter), case.judged(parameter)
-    if effect is None or finding is None or finding.band is None:
-        return False
-    high = finding.band.high
-    without = best(finding) - (effect.expected_rise or 0.0)
-    return high is not None and without <= high
-
-
 def dosed_and_over(case: Case) -> Wanted | None:
     """Taken over the band by a logged dose: stop, and wait or change water."""
-    overdosed = tuple(name for name in case.over if _went_over(case, name))
+    overdosed = tuple(name for name in case.over if went_over(case, name))
     if not overdosed:
         return None
     rule = "dosed-and-over"

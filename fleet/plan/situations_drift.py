@@ -1,4 +1,4 @@
-"""Within the band, but leaving it before the next round."""
+"""Within the band, but perhaps no longer at the next round."""
 
 from __future__ import annotations
 
@@ -19,6 +19,12 @@ def falling(case: Case) -> Wanted | None:
         return None
     name, crossing = found
     rule = "falling"
+    # Easing export or feeding more would raise the other one too.
+    step = (
+        ()
+        if case.over
+        else ease(case, rule, easing(case, name)) or feed_more(case, rule)
+    )
     return Wanted(
         rule,
         say("headlines.falling", parameter=name, on=crossing.on),
@@ -33,7 +39,7 @@ def falling(case: Case) -> Wanted | None:
             *reasons(case, "low"),
         ),
         actions=(
-            *(ease(case, rule, easing(case, name)) or feed_more(case, rule)),
+            *step,
             retest(case, rule, name, _test_day(case, crossing)),
         ),
         leave=(say("leave.dose-yet"),),
@@ -61,7 +67,8 @@ def rising(case: Case) -> Wanted | None:
             *reasons(case, "high"),
         ),
         actions=(
-            *feed_less(case, rule),
+            # Less feed would take from the other one too.
+            *(() if case.short else feed_less(case, rule)),
             retest(case, rule, name, _test_day(case, crossing)),
         ),
         leave=(say("leave.media-yet"),),
@@ -69,7 +76,7 @@ def rising(case: Case) -> Wanted | None:
 
 
 def _crossing(case: Case, bound: str) -> tuple[str, Crossing] | None:
-    """Return the nutrient that first reaches that edge before the next round."""
+    """Return the nutrient that may reach that edge before the next round."""
     found = [
         (finding.parameter, finding.crossing)
         for name in NUTRIENTS
@@ -77,7 +84,7 @@ def _crossing(case: Case, bound: str) -> tuple[str, Crossing] | None:
         and finding.verdict == "within"
         and finding.crossing
         and finding.crossing.bound == bound
-        and finding.crossing.on <= next_round(case)
+        and finding.crossing.earliest <= next_round(case)
     ]
     return min(found, key=lambda pair: pair[1].on, default=None)
 

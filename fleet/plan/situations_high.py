@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from fleet.plan.case import SETTLED, Case, Wanted
+from fleet.plan.last_doses import went_over
 from fleet.plan.life import feed_less
 from fleet.plan.meaning import reasons
 from fleet.plan.raising import log_it
@@ -26,30 +27,33 @@ _WORTH_A_LOOK = 0.15
 
 def over(case: Case) -> Wanted | None:
     """Above the band in an established tank."""
-    if not case.over or case.stage in ("cycling", "just cycled"):
+    names = _over_by_itself(case)
+    if not names or case.stage in ("cycling", "just cycled"):
         return None
     rule = "over"
-    beyond = _beyond(case)
-    change = lowered(case, rule, beyond or _changed_when_tolerated(case))
+    beyond = _beyond(case, names)
+    # Tolerated phosphate is no reason to move it; nitrate takes one usual change.
+    tolerated = tuple(name for name in names if name == "nitrate")
+    change = lowered(case, rule, beyond or tolerated)
     settled = case.stage in SETTLED and not case.films
     return Wanted(
         rule,
-        say("headlines.over", parameters=case.over, beyond=bool(beyond)),
+        say("headlines.over", parameters=names, beyond=bool(beyond)),
         meaning=(
-            say("meaning.over", parameters=case.over, beyond=bool(beyond)),
+            say("meaning.over", parameters=names, beyond=bool(beyond)),
             *reasons(case, "high"),
-            *((say("meaning.phosphate-slow"),) if "phosphate" in case.over else ()),
+            *((say("meaning.phosphate-slow"),) if "phosphate" in names else ()),
         ),
         actions=(
             *_look_into(case, rule),
             *change,
             *feed_less(case, rule),
-            *(_export_now(case, rule) if settled and beyond else ()),
-            *retests(case, rule, case.over, week(case)),
+            *(_export_now(case, rule, beyond) if settled else ()),
+            *retests(case, rule, names, week(case)),
         ),
         leave=(
             say("leave.dose-when-over"),
-            *((say("leave.fast-fall"),) if "phosphate" in case.over else ()),
+            *((say("leave.fast-fall"),) if "phosphate" in names else ()),
             *(() if settled else (say("leave.media-in-films"),)),
         ),
         degree="grave" if beyond else "",
@@ -58,7 +62,8 @@ def over(case: Case) -> Wanted | None:
 
 def over_and_young(case: Case) -> Wanted | None:
     """High at the end of a cycle: one change before animals, then slow stocking."""
-    if not case.over or case.stage != "just cycled":
+    names = _over_by_itself(case)
+    if not names or case.stage != "just cycled":
         return None
     rule = "over-and-young"
     stock = Action(
@@ -73,12 +78,12 @@ def over_and_young(case: Case) -> Wanted | None:
     when = case.after("few-retests-apart")
     return Wanted(
         rule,
-        say("headlines.over-and-young", parameters=case.over),
+        say("headlines.over-and-young", parameters=names),
         meaning=(say("meaning.over-and-young"), *reasons(case, "high")),
         actions=(
-            *lowered(case, rule, case.over),
+            *lowered(case, rule, names),
             stock,
-            *retests(case, rule, case.over, when),
+            *retests(case, rule, names, when),
         ),
         leave=(say("leave.export-yet"), say("leave.restart")),
     )
@@ -133,22 +138,19 @@ def changed_since(case: Case, parameter: str) -> bool:
     )
 
 
-def _beyond(case: Case) -> tuple[str, ...]:
+def _over_by_itself(case: Case) -> tuple[str, ...]:
+    """Return what is over without a dose that accounts for it."""
+    return tuple(name for name in case.over if not went_over(case, name))
+
+
+def _beyond(case: Case, names: tuple[str, ...]) -> tuple[str, ...]:
     """Return what is beyond its second limit, or has none to be tolerated under."""
     return tuple(
         name
-        for name in case.over
+        for name in names
         if (f := case.of(name))
         and (f.second_limit == "high" or not (f.band and f.band.remark_high))
     )
-
-
-def _changed_when_tolerated(case: Case) -> tuple[str, ...]:
-    """Return what one usual change is asked for though it is still tolerated.
-
-    Phosphate is not: a tolerated value is no reason to move it.
-    """
-    return tuple(name for name in case.over if name == "nitrate")
 
 
 def _better_water(case: Case, rule: str, parameter: str) -> Action:
@@ -184,9 +186,11 @@ def _look_into(case: Case, rule: str) -> tuple[Action, ...]:
     )
 
 
-def _export_now(case: Case, rule: str) -> tuple[Action, ...]:
+def _export_now(case: Case, rule: str, names: tuple[str, ...]) -> tuple[Action, ...]:
     """Say that strong export has its place now, starting small."""
-    parameter = "phosphate" if "phosphate" in case.over else "nitrate"
+    if not names:
+        return ()
+    parameter = "phosphate" if "phosphate" in names else "nitrate"
     listed = case.reference.situations["stripped"][f"takes_{parameter}"]
     has = tuple(name for name in listed if name in case.running)
     key = "actions.check-export-there" if has else f"actions.check-export-{parameter}"

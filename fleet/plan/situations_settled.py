@@ -31,7 +31,7 @@ def mature_flat_zero_looks_good(case: Case) -> Wanted | None:
     zeros = tuple(name for name in case.zeros if name in case.short)
     if case.stage not in SETTLED or not zeros or case.over:
         return None
-    if case.looks_of("mature-and-starving") or (case.films and case.stage != "mature"):
+    if case.looks_of("mature-and-starving") or case.films:
         return None
     rule = "mature-flat-zero-looks-good"
     one_step = (
@@ -47,7 +47,7 @@ def mature_flat_zero_looks_good(case: Case) -> Wanted | None:
             say(
                 "meaning.mature-flat-zero-looks-good",
                 looked=bool(case.looks),
-                films=case.films,
+                films=case.findings.stage.films,
             ),
             *reasons(case, "low"),
         ),
@@ -68,7 +68,8 @@ def mature_and_starving(case: Case) -> Wanted | None:
     later = tuple(name for name in case.short if name != first)
     days = int(case.reference.limit("slow-retest"))
     pace = case.reference.limit("slow-pace")
-    when = case.after("slow-retest")
+    # Where export is eased instead, a week shows what that did.
+    when = week(case) if taking(case, (first,)) else case.after("slow-retest")
     return Wanted(
         rule,
         say("headlines.mature-and-starving", parameters=case.short, looks=looks),
@@ -104,7 +105,10 @@ def _first(case: Case) -> str:
 
 def one_sided(case: Case) -> Wanted | None:
     """One nutrient at nothing, the other high: bring up the missing one."""
-    missing = next((name for name in case.zeros if name in case.short), None)
+    gone = [name for name in case.short if name in case.zeros]
+    # Short is enough where the corals show it.
+    hungry = case.short if case.looks_of("mature-and-starving") else ()
+    missing = next((name for name in (*gone, *hungry)), None)
     if missing is None or not case.over or case.stage == "cycling":
         return None
     if case.stage == "just cycled" and not case.films:
@@ -121,7 +125,7 @@ def one_sided(case: Case) -> Wanted | None:
         rise = Rise(missing, aim, (when - case.today).days, pace)
     return Wanted(
         rule,
-        say("headlines.one-sided", missing=missing, high=high),
+        say("headlines.one-sided", missing=missing, zero=missing in gone, high=high),
         meaning=(
             say(f"meaning.one-sided-{missing}"),
             *ratio_words(case, missing),

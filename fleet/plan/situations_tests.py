@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from fleet.plan.case import EARLY, NUTRIENTS, Case, Degree, Wanted
+from fleet.plan.case import EARLY, NUTRIENTS, Case, Degree, Wanted, doubts
 from fleet.plan.retests import better_method, next_round, retest, retests, week
 from fleet.records import Action, Measurement, Sentence, say
 
@@ -60,21 +60,48 @@ def _cannot_tell(case: Case, parameter: str, rule: str) -> Wanted | None:
 
 def swapped_or_typo(case: Case) -> Wanted | None:
     """Doubted: a value that cannot be, or that jumped; correct it or test again."""
-    doubted = [m for f in case.findings.findings for m in f.doubted[-1:]]
-    if not doubted:
+    doubted = [m for f in case.findings.findings for m in doubts(f)[-1:]]
+    ahead = _dated_ahead(case)
+    if not doubted and not ahead:
         return None
     rule = "swapped-or-typo"
     grave = case.findings.animals is not False and any(_grave(m) for m in doubted)
+    degree: Degree = "grave" if grave else "" if doubted else "mild"
     return Wanted(
         rule,
         say(
             "headlines.swapped-or-typo",
             parameters=tuple(m.parameter for m in doubted),
         ),
-        meaning=tuple(_doubt(m) for m in doubted[:3]),
-        actions=tuple(_again(case, rule, m) for m in doubted),
+        meaning=tuple(_doubt(m) for m in (*doubted, *ahead)[:3]),
+        actions=(
+            *(_check_date(case, rule, m) for m in ahead),
+            *(_again(case, rule, m) for m in doubted),
+        ),
         leave=(say("leave.act-on-doubted"),),
-        degree="grave" if grave else "",
+        degree=degree,
+    )
+
+
+def _dated_ahead(case: Case) -> tuple[Measurement, ...]:
+    """Return one result of each row that is dated ahead."""
+    rows: dict[tuple[str, str, int], Measurement] = {}
+    for finding in case.findings.findings:
+        for measured in finding.doubted:
+            if measured not in doubts(finding):
+                rows.setdefault(measured.source[:3], measured)
+    return tuple(rows.values())
+
+
+def _check_date(case: Case, rule: str, measured: Measurement) -> Action:
+    source = measured.source
+    return Action(
+        id=f"check-date-{source.row}",
+        kind="check",
+        rule=rule,
+        what=say("actions.check-date", sheet=source.sheet, row=source.row),
+        why=say("actions.check-date-why"),
+        when=case.today,
     )
 
 
@@ -90,20 +117,18 @@ def _grave(measured: Measurement) -> bool:
 
 
 def _doubt(measured: Measurement) -> Sentence:
-    doubt = measured.doubt
+    assert measured.doubt is not None
     return say(
         "meaning.doubted",
         parameter=measured.parameter,
         written=measured.written,
         sheet=measured.source.sheet,
         cell=measured.source.cell,
-        why=doubt.why if doubt else None,
-        would_be=doubt.would_be if doubt else None,
+        why=measured.doubt.why,
     )
 
 
 def _again(case: Case, rule: str, measured: Measurement) -> Action:
-    doubt = measured.doubt
     urgent = case.findings.animals is not False and _grave(measured)
     when = case.today if urgent else case.after("urgent-retest")
     what = say(
@@ -113,20 +138,6 @@ def _again(case: Case, rule: str, measured: Measurement) -> Action:
         cell=measured.source.cell,
         when=when,
     )
-    if doubt is not None and doubt.kind == "future date":
-        return Action(
-            id=f"check-date-{measured.parameter}",
-            kind="check",
-            rule=rule,
-            what=say(
-                "actions.check-date",
-                parameter=measured.parameter,
-                sheet=measured.source.sheet,
-                cell=measured.source.cell,
-            ),
-            why=say("actions.check-date-why"),
-            when=case.today,
-        )
     return retest(case, rule, measured.parameter, when, what=what)
 
 
@@ -159,7 +170,7 @@ def never_tested(case: Case) -> Wanted | None:
     """No test that counts is there yet: ask for a first one."""
     cycling = case.stage == "cycling"
     wanted = _CYCLE if cycling else NUTRIENTS
-    if any((f := case.of(name)) and (f.latest or f.doubted) for name in wanted):
+    if any((f := case.of(name)) and (f.latest or doubts(f)) for name in wanted):
         return None
     rule = "never-tested"
     first = (*_CYCLE, "salinity", "temperature", "ph") if cycling else (
@@ -203,7 +214,7 @@ def half_tested(case: Case) -> Wanted | None:
         return None
     missing = "phosphate" if there[0] == "nitrate" else "nitrate"
     other = case.of(missing)
-    if other is not None and other.doubted:
+    if other is not None and doubts(other):
         return None
     rule = "half-tested"
     soon = case.stage in EARLY or bool(case.zeros)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fleet.plan.case import Case, Wanted, best
+from fleet.plan.case import GASPING, TISSUE, Case, Wanted, best
 from fleet.plan.corrections import correction, outside
 from fleet.plan.life import feed_none
 from fleet.plan.retests import retests
@@ -10,9 +10,6 @@ from fleet.plan.water_changes import Change, change_action, largest_share
 from fleet.records import Action, Finding, Sentence, say
 from fleet.science.dilution import dilution_fraction
 
-# Looks that are an animal in need before they are a nutrient matter.
-GASPING = "fish gasping"
-TISSUE = "tissue loss"
 # What may explain an animal in need, and is tested at once.
 _TEST_NOW = ("ammonia", "temperature", "salinity", "ph")
 _MINERALS = ("calcium", "magnesium")
@@ -27,7 +24,7 @@ def welfare(case: Case) -> Wanted | None:
         return None
     rule = "welfare"
     off = tuple(finding.parameter for finding, _ in unsafe_water(case))
-    seen = tuple(look for look in (GASPING, TISSUE) if look in case.looks)
+    seen = case.in_need
     tests = _tests_now(case, rule) if seen else ()
     return Wanted(
         rule,
@@ -96,7 +93,7 @@ def _nitrite(case: Case) -> tuple[Part, ...]:
 
 
 def _gasping(case: Case) -> tuple[Part, ...]:
-    if GASPING not in case.looks:
+    if GASPING not in case.in_need:
         return ()
     share = min(case.reference.limit("first-aid-change"), largest_share(case))
     volume = None if case.volume is None else share * case.volume
@@ -118,7 +115,7 @@ def _gasping(case: Case) -> tuple[Part, ...]:
 
 
 def _tissue(case: Case) -> tuple[Part, ...]:
-    if TISSUE not in case.looks:
+    if TISSUE not in case.in_need:
         return ()
     look = Action(
         id="welfare-tissue",
@@ -137,7 +134,7 @@ def _tests_now(case: Case, rule: str) -> tuple[Action, ...]:
     missing = [
         name for name in _TEST_NOW if not (f := case.usable(name)) or f.age_days != 0
     ]
-    if TISSUE in case.looks:
+    if TISSUE in case.in_need:
         missing.append("alkalinity")
     return retests(case, rule, missing, case.today)
 

@@ -1,9 +1,11 @@
 """Merging, order, urgency and the shopping list."""
 
 from dataclasses import replace
+from random import Random
 
 import pytest
 from made_findings import REFERENCE, SHELF, Made, action, ago, ahead, ids, kinds
+from random_tanks import random_tank
 
 from fleet.plan.order import plan_tank
 from fleet.plan.shopping import shopping
@@ -188,6 +190,19 @@ def test_two_packets_of_one_salt_add_up():
 
 
 # ----------------------------------------------------------------------- the rest
+
+
+def test_every_action_names_a_source():
+    rng = Random(3)
+    for _ in range(300):
+        assert all(a.sources for a in random_tank(rng).plan().actions)
+
+
+def test_a_rate_of_the_workbook_is_named_as_such():
+    tank = Made("ugly phase").zero("nitrate")
+    tank.house = Settings(largest_rise_day=(("nitrate", 1.0),))
+    sources = action(tank.plan(), "dose-nitrate").sources
+    assert "largest rise a day: workbook" in sources
 
 
 def test_a_plan_is_the_same_each_time():

@@ -215,6 +215,14 @@ def test_a_dose_far_over_is_changed_out():
     assert "check-export" not in ids(plan)
 
 
+def test_the_other_nutrient_is_judged_by_itself():
+    tank = overdosed(30.0, 20.0, second_limit="high")
+    plan = tank.reads("phosphate", 0.4, "over", second_limit="high").plan()
+    assert plan.situations == ("dosed-and-over", "over")
+    # One change for both: the smaller step, a quarter of the phosphate.
+    assert action(plan, "change-water").water_change_share == pytest.approx(0.25)
+
+
 def test_a_tank_over_before_the_dose_is_plainly_over():
     # 60 less the 6 of the dose is still over: the dose is not what did it.
     assert overdosed(60.0, second_limit="high").plan().situations == ("over",)

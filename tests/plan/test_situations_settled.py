@@ -158,6 +158,17 @@ def test_no_nitrate_beside_much_phosphate_brings_nitrate_up():
     assert action(plan, "retest-nitrate-phosphate").when == ahead(4)
 
 
+def test_low_phosphate_beside_much_nitrate_counts_where_corals_show_it():
+    tank = Made("mature").reads("phosphate", 0.01, "under", high=0.025)
+    tank.reads("nitrate", 40.0, "over", second_limit="high", low=30.0)
+    well = tank.looks("good colour").plan()
+    assert "one-sided" not in well.situations
+    plan = tank.looks("pale coral").plan()
+    assert plan.situations[0] == "one-sided"
+    assert [a.parameter for a in plan.actions if a.kind == "dose"] == ["phosphate"]
+    assert "water change" not in kinds(plan)
+
+
 # ------------------------------------------------------------ falling and rising
 
 
@@ -181,8 +192,34 @@ def test_falling_with_nothing_to_ease_feeds_a_little_more():
 
 
 def test_a_crossing_after_the_next_round_is_no_matter_yet():
+    # At the earliest a day before the expected one: 11 days ahead, past the round.
     tank = Made("mature").crossing("nitrate", "low", 12, 7.0).enough("phosphate")
     assert tank.plan().situations == ("steady",)
+
+
+def test_a_crossing_that_may_come_before_the_next_round_is_watched():
+    tank = Made("mature").crossing("nitrate", "low", 8, 7.0).enough("phosphate")
+    assert tank.plan().situations == ("falling",)
+
+
+def test_a_film_on_a_mature_tanks_glass_is_no_ugly_phase():
+    tank = Made("mature").staged(films=True).zero("nitrate").enough("phosphate")
+    plan = tank.looks("green film").plan()
+    assert plan.situations == ("mature-flat-zero-looks-good",)
+    assert "dose" not in kinds(plan)
+
+
+def test_nothing_is_eased_for_one_that_falls_while_the_other_is_over():
+    tank = Made("mature", equipment=("skimmer",)).crossing("nitrate", "low", 5, 6.0)
+    plan = tank.reads("phosphate", 0.3, "over", second_limit="high").plan()
+    assert {"over", "falling"} <= set(plan.situations)
+    assert "hold off" not in kinds(plan)
+    assert "feed-more" not in ids(plan)
+
+
+def test_no_less_feed_for_one_that_rises_while_the_other_is_short():
+    tank = Made("mature").crossing("nitrate", "high", 5, 14.0).zero("phosphate")
+    assert "feed-less" not in ids(tank.plan())
 
 
 def test_rising_eases_the_feeding_first():

@@ -1,9 +1,11 @@
 """What has to be known first. Common practice, no source."""
 
+from dataclasses import replace
+
 import pytest
 from made_findings import Made, action, ahead, finding, ids, kinds, result
 
-from fleet.records import Settings
+from fleet.records import Doubt, Settings, say
 
 
 def facts(sentence):
@@ -61,7 +63,7 @@ def test_a_slip_is_named_by_cell_and_not_acted_on():
     assert action(plan, "retest-phosphate").when == ahead(1)
     said = facts(plan.meaning[0])
     assert (said["sheet"], said["cell"]) == ("Readings", "D14")
-    assert said["would_be"] == 0.03
+    assert said["written"] == "30.0"
 
 
 def test_a_doubted_nutrient_is_neither_dosed_nor_changed_for():
@@ -90,8 +92,28 @@ def test_a_jump_that_would_harm_is_checked_today():
 def test_a_date_ahead_is_corrected_not_tested():
     tank = Made("mature").enough("nitrate")
     plan = tank.doubted("phosphate", 0.05, None, "future date").plan()
-    assert "check-date-phosphate" in ids(plan)
+    assert "check-date-14" in ids(plan)
     assert "retest-phosphate" not in ids(plan)
+    assert plan.attention == "watch"
+
+
+def test_a_date_ahead_says_nothing_against_the_results_of_today():
+    tank = Made("ugly phase").zero("nitrate").enough("phosphate")
+    late = tank.findings["nitrate"].latest._replace(
+        doubt=Doubt("future date", say("score.zero-again", visits=2))
+    )
+    tank.put(replace(tank.findings["nitrate"], doubted=(late,)))
+    assert "dose-nitrate" in ids(tank.plan())
+
+
+def test_one_row_dated_ahead_is_named_once():
+    tank = Made("mature").enough("nitrate", "phosphate")
+    for name in ("nitrate", "phosphate"):
+        late = tank.findings[name].latest._replace(
+            doubt=Doubt("future date", say("score.zero-again", visits=2))
+        )
+        tank.put(replace(tank.findings[name], doubted=(late,)))
+    assert ids(tank.plan()) == ["check-date-14"]
 
 
 # ------------------------------------------------------------------------- stale

@@ -121,6 +121,11 @@ def test_water_of_an_over_tank_is_not_changed_for_nitrate_that_day():
     assert "water change" not in kinds(plan)
 
 
+def test_an_old_look_is_no_alarm_of_today():
+    plan = sound().looks("fish gasping", days=14).plan()
+    assert "welfare" not in plan.situations
+
+
 def test_tissue_loss_is_looked_at_today_and_fed_from_tomorrow():
     tank = Made("mature").zero("nitrate", "phosphate").looks("tissue loss")
     plan = tank.plan()
