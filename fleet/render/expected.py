@@ -25,9 +25,10 @@ def likely(
     seen = latest.registers is not False
     stray = (math.sqrt(2) - 1) * (high - low) / 2 if seen else 0.0
     weeks = max((on - latest.taken_on).days, 0) / 7
-    if finding.trend is not None:
-        low += min(finding.trend.low * weeks, 0.0)
-        high += max(finding.trend.high * weeks, 0.0)
+    trend = finding.trend
+    if trend is not None and math.isfinite(trend.high - trend.low):
+        low += min(trend.low * weeks, 0.0)
+        high += max(trend.high * weeks, 0.0)
     for action in actions:
         if action.when > on:
             continue

@@ -7,10 +7,12 @@ than one canvas call a line; the canvas keeps the fonts, bookmarks and pages.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from datetime import date
 from pathlib import Path
 
 from fleet.render.pdf_text import Line, Typesetter
+from fleet.render.safe import clean
 
 MM = 72 / 25.4
 PAPERS = {  # ISO 216 and ANSI/ASME Y14.1, in points
@@ -30,13 +32,14 @@ _FOOT_HIGH = 14.0
 class Drawing:
     """Operators drawn from the top left corner (0, 0) down: y is negative."""
 
-    __slots__ = ("_type", "height", "joined", "ops", "shared")
+    __slots__ = ("_type", "height", "joined", "mark", "ops", "shared")
 
     def __init__(self, typesetter: Typesetter, joined: bool = False) -> None:
         self._type = typesetter
         self.ops: list[str] = []
         self.shared: list[tuple[str, float, float]] = []  # static parts and where
         self.height = 0.0
+        self.mark = ""  # title of a bookmark that leads here
         self.joined = joined  # never the last on a page: a heading
 
     def text(
@@ -160,6 +163,8 @@ class Document:
 
     def place(self, drawing: Drawing, y: float, x: float = 0.0) -> None:
         """Put ``drawing`` with its top at ``y``, ``x`` from the left margin."""
+        if drawing.mark:
+            self._bookmark(drawing.mark)
         if drawing.ops:
             self._canvas.addLiteral(
                 f"q 1 0 0 1 {self.left + x:.1f} {y:.1f} cm\n"
@@ -172,12 +177,11 @@ class Document:
             self._canvas.doForm(name)
             self._canvas.addLiteral("Q")
 
-    def bookmark(self, title: str, level: int = 0) -> None:
-        """Let the outline lead to the page being drawn."""
+    def _bookmark(self, title: str) -> None:
         self._marks += 1
         key = f"p{self._marks}"
         self._canvas.bookmarkPage(key)
-        self._canvas.addOutlineEntry(title, key, level)
+        self._canvas.addOutlineEntry(clean(title, 120), key)
 
     def end_page(self, left: Line, right: Line) -> None:
         """Draw the foot and close the page."""
@@ -194,3 +198,30 @@ class Document:
     def save(self) -> None:
         """Write the file."""
         self._canvas.save()
+
+
+def pages_of(
+    first: Drawing,
+    parts: Iterable[Drawing],
+    again: Callable[[], Drawing],
+    room: float,
+) -> list[list[Drawing]]:
+    """Return the drawings of each page; a heading stays with what it heads.
+
+    ``first`` is the head of the first page, ``again`` gives that of each other one.
+    """
+    pages = [[first]]
+    left = room - first.height
+    waiting: list[Drawing] = []
+    for drawing in parts:
+        waiting.append(drawing)
+        if drawing.joined:
+            continue
+        need = sum(part.height for part in waiting)
+        if need > left and (len(pages) == 1 or len(pages[-1]) > 1):
+            pages.append([again()])
+            left = room - pages[-1][0].height
+        pages[-1] += waiting
+        left -= need
+        waiting = []
+    return pages

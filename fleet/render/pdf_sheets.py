@@ -12,8 +12,7 @@ from pathlib import Path
 from fleet.records import Attention, Report, TankReport
 from fleet.reference import Reference
 from fleet.render import marks
-from fleet.render.fonts import FALLBACK
-from fleet.render.pdf_page import WIDTH, Document, Drawing
+from fleet.render.pdf_page import WIDTH, Document, Drawing, pages_of
 from fleet.render.pdf_text import Line
 from fleet.render.safe import clean
 from fleet.render.sheet_base import FINE, ROOMY, TIGHT, Desk, fitted
@@ -65,32 +64,17 @@ def _parts(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
 
 
 def _pages(desk: Desk, tank: TankReport) -> list[list[Drawing]]:
-    """Return the drawings of each page; a heading stays with what it heads."""
-    room = desk.document.room - _ADVICE
-    pages = [[_head(desk, tank)]]
-    left = room - pages[0][0].height
-    waiting: list[Drawing] = []
-    for drawing in _parts(desk, tank):
-        waiting.append(drawing)
-        if drawing.joined:
-            continue
-        need = sum(part.height for part in waiting)
-        if need > left and len(pages[-1]) > 1:
-            pages.append([_head_again(desk, tank)])
-            left = room - pages[-1][0].height
-        pages[-1] += waiting
-        left -= need
-        waiting = []
-    return pages
+    return pages_of(
+        _head(desk, tank),
+        _parts(desk, tank),
+        lambda: _head_again(desk, tank),
+        desk.document.room - _ADVICE,
+    )
 
 
 def _draw(desk: Desk, tank: TankReport, pages: list[list[Drawing]]) -> None:
     document = desk.document
     for number, page in enumerate(pages, start=1):
-        if number == 1:
-            word = desk.label(tank.plan.attention, "attention").upper()
-            title = f"{tank.tank.id} · {word} · {tank.tank.place}"
-            document.bookmark(clean(title, 120).strip(" ·"))
         y = document.top
         for drawing in page:
             document.place(drawing, y)
@@ -103,7 +87,7 @@ def _draw(desk: Desk, tank: TankReport, pages: list[list[Drawing]]) -> None:
             document.place(advice, document.bottom + 3)
         of = f"{desk.label('page')} {number} {desk.label('of')} {len(pages)}"
         right = f"{clean(tank.tank.id, 40)} · {of}"
-        document.end_page(document.type.raw(_foot(desk)), document.type.raw(right))
+        document.end_page(desk.foot(), document.type.raw(right))
 
 
 def _notes(desk: Desk, room: float, top: float) -> None:
@@ -118,20 +102,6 @@ def _notes(desk: Desk, room: float, top: float) -> None:
         heading.rule(0, y, WIDTH, y, 0.4)
         y -= _NOTES_PITCH
     desk.document.place(heading, top)
-
-
-def _foot(desk: Desk) -> str:
-    """Return what the sheet rests on, and the mark for what could not be drawn."""
-    report = desk.report
-    names = [source.name for source in report.sources if not source.failed]
-    files = ", ".join(names[:2])
-    if len(names) > 2:
-        files += f" + {len(names) - 2}"
-    parts = [f"{desk.label('as-of')} {desk.display.day(report.as_of)}", files]
-    parts += [report.settings.organisation, report.made_by]
-    if desk.document.type.fell_back:
-        parts.insert(0, f"{FALLBACK} {desk.label('fallback')}")
-    return " · ".join(part for part in parts if part)
 
 
 def _tag(desk: Desk, drawing: Drawing, attention: Attention, top: float) -> None:
@@ -153,6 +123,8 @@ def _head(desk: Desk, tank: TankReport) -> Drawing:
     """Return the tank, its place, how urgent it is, and the one-line message."""
     drawing = desk.document.drawing()
     of, sizes = tank.tank, desk.sizes
+    word = desk.label(tank.plan.attention, "attention").upper()
+    drawing.mark = " · ".join(part for part in (of.id, word, of.place) if part)
     words, size = fitted(desk, of.id, WIDTH - _TAG_WIDE - 12, 32, 18)
     drawing.line(0, -30, words, size)
     _tag(desk, drawing, tank.plan.attention, 0)
@@ -167,11 +139,7 @@ def _head(desk: Desk, tank: TankReport) -> Drawing:
     y -= 5
     drawing.rule(0, y, WIDTH, y, 2.5 if tank.plan.attention == "today" else 1.2)
     size = sizes.action + 2
-    lines = desk.wrap(
-        desk.document.type.words(f"<b>{desk.wording.markup(tank.plan.headline)}</b>"),
-        WIDTH,
-        size,
-    )
+    lines = desk.wrap(desk.said(tank.plan.headline, bold=True), WIDTH, size)
     y = drawing.lines(0, y - 4, lines, size, size * 1.22)
     y = _stage(desk, drawing, tank, y - 1)
     drawing.height = 2 - y
@@ -179,7 +147,8 @@ def _head(desk: Desk, tank: TankReport) -> Drawing:
 
 
 def _about(desk: Desk, tank: TankReport) -> Iterator[Line]:
-    of, display = tank.tank, desk.display
+    """Yield what the tank is, the displays that share its water, and its notes."""
+    of, display, size = tank.tank, desk.display, desk.sizes.body
     facts = [of.name if of.name != of.id else ""]
     if of.volume_l is not None:
         facts.append(display.litres(of.volume_l))
@@ -187,17 +156,12 @@ def _about(desk: Desk, tank: TankReport) -> Iterator[Line]:
     if of.keeper:
         facts.append(f"{desk.label('keeper')} {of.keeper}")
     text = " · ".join(fact for fact in facts if fact)
-    yield from desk.wrap(desk.raw(text), WIDTH, desk.sizes.body)[:2]
+    yield from desk.limited(desk.raw(text), WIDTH, size, 2)
     if of.displays:
         words = desk.raw(desk.label("shared"), bold=True)
         words += desk.raw(", ".join(of.displays))
-        yield from desk.wrap(words, WIDTH, desk.sizes.body)[:3]
-    if of.notes:
-        lines = desk.wrap(desk.raw(of.notes), WIDTH, desk.sizes.body)
-        if len(lines) > 2:
-            rest = tuple(word for line in lines[1:] for word in line)
-            lines = [lines[0], desk.document.type.cut(rest, WIDTH, desk.sizes.body)]
-        yield from lines
+        yield from desk.limited(words, WIDTH, size, 4)
+    yield from desk.limited(desk.raw(of.notes), WIDTH, size, 2)
 
 
 def _stage(desk: Desk, drawing: Drawing, tank: TankReport, top: float) -> float:
@@ -211,7 +175,8 @@ def _stage(desk: Desk, drawing: Drawing, tank: TankReport, top: float) -> float:
     for change in desk.report.changes:
         if change.tank == tank.tank.id and desk.report.since is not None:
             day = desk.display.short_day(desk.report.since)
-            parts.append(f"{desk.label('since')} {day}: {desk.label(change.word)}")
+            word = desk.label(change.word, "change")
+            parts.append(f"{desk.label('since')} {day}: {word}")
     words = desk.raw(desk.label("stage"))
     words += desk.raw(desk.label(stage.name, "stage"), bold=True)
     words += desk.raw("· " + " · ".join(parts))

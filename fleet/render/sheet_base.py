@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import NamedTuple
 
 from fleet.records import Report, Sentence
 from fleet.reference import Reference
 from fleet.render.display import Display
+from fleet.render.fonts import FALLBACK
 from fleet.render.pdf_page import BOX, WIDTH, Document, Drawing
 from fleet.render.pdf_text import Line
 from fleet.render.wording import Wording
@@ -45,13 +47,30 @@ class Desk:
         """How numbers are shown."""
         return self.wording.display
 
+    @property
+    def next_round(self) -> date:
+        """The day everything is tested again."""
+        return self.report.as_of + timedelta(days=self.report.settings.round_days)
+
     def label(self, word: str, kind: str = "sheet") -> str:
         """Return the words for ``word``."""
         return self.wording.label(word, kind)
 
-    def said(self, sentence: Sentence) -> Line:
-        """Return a sentence as words."""
-        return self.document.type.words(self.wording.markup(sentence))
+    def said(self, sentence: Sentence, bold: bool = False) -> Line:
+        """Return a sentence as words; one of inhuman length is cut, with a mark."""
+        markup = self.wording.markup(sentence)
+        words = self.document.type.words(f"<b>{markup}</b>" if bold else markup)
+        if sum(len(word.text) for word in words) <= _LONGEST:
+            return words
+        kept, left = [], _LONGEST
+        for word in words:
+            left -= len(word.text) + 1
+            if left < 0:
+                break
+            kept.append(word)
+        if not kept:
+            return self.raw(words[0].text[:_LONGEST] + "…", words[0].bold)
+        return (*kept, *self.raw("…"))
 
     def raw(self, text: str, bold: bool = False) -> Line:
         """Return foreign text, or a label, as words."""
@@ -60,6 +79,14 @@ class Desk:
     def wrap(self, words: Line, width: float, size: float) -> list[Line]:
         """Return ``words`` as lines of at most ``width``."""
         return self.document.type.wrap(words, width, size)
+
+    def limited(self, words: Line, width: float, size: float, most: int) -> list[Line]:
+        """Return ``words`` as at most so many lines, the last one cut with a mark."""
+        lines = self.wrap(words, width, size)
+        if len(lines) <= most:
+            return lines
+        rest = tuple(word for line in lines[most - 1 :] for word in line)
+        return [*lines[: most - 1], self.document.type.cut(rest, width, size)]
 
     def heading(self, text: str, extra: str = "", strong: bool = False) -> Drawing:
         """Return a section's heading under a line; never last on a page."""
@@ -87,12 +114,28 @@ class Desk:
             drawings.append(drawing)
         return drawings
 
+    def foot(self) -> Line:
+        """Return what a page rests on, and the mark for what could not be drawn."""
+        report = self.report
+        names = [source.name for source in report.sources if not source.failed]
+        files = ", ".join(names[:2])
+        if len(names) > 2:
+            files += f" + {len(names) - 2}"
+        parts = [f"{self.label('as-of')} {self.display.day(report.as_of)}", files]
+        parts += [report.settings.organisation, report.made_by]
+        if self.document.type.fell_back:
+            parts.insert(0, f"{FALLBACK} {self.label('fallback')}")
+        return self.raw(" · ".join(part for part in parts if part))
+
     def strength(self, grams_per_litre: float) -> str:
         """Return the strength of a stock solution."""
         return f"{self.display.number(grams_per_litre)} g/L"
 
 
+_LONGEST = 600  # letters of one sentence; a page must hold a step of four
 FINE = 9.0  # notes to a table; nothing that is acted on
+SMALL_BOX = 11.0  # side of a tick box in a list
+NOT_TICKED = ("wait", "hold off")  # kinds of action that leave nothing to tick
 TEXT_X = BOX + 27.0  # where the words of a step begin
 
 
@@ -103,5 +146,5 @@ def fitted(
     words = desk.raw(text, bold)
     wide = desk.document.type.width(words)
     if wide * size > width:
-        size = max(least, width / wide)
+        size = max(least, 0.999 * width / wide)
     return desk.document.type.cut(words, width, size), size

@@ -17,6 +17,7 @@ _WIDE = (0.0, 130.0, 178.0, 252.0, 322.0, 370.0, 428.0, WIDTH)
 _NARROW = (0.0, 76.0, 108.0, 167.0, 220.0, 220.0, 274.0, 344.0)
 NARROW_WIDTH = _NARROW[-1]
 _STRIP = 40.0
+_MOST_DOUBTED = 2  # of one parameter in the table; the notes name all
 
 
 def rows_of(tank: TankReport) -> list[Finding]:
@@ -41,7 +42,7 @@ def table(desk: Desk, drawing: Drawing, rows: list[Finding]) -> float:
     y -= 4
     drawing.rule(0, y, edges[-1], y, 0.6)
     for finding in rows:
-        for measured in (finding.latest, *finding.doubted):
+        for measured in (finding.latest, *finding.doubted[-_MOST_DOUBTED:]):
             if measured is None and finding.doubted:
                 continue
             y -= pitch
@@ -76,7 +77,10 @@ def _row(
     if measured is None:
         cell(1, desk.label("not-tested"), over=2)
         return
-    cell(1, measured.written.removesuffix(unit).rstrip(), bold=True)
+    if parameter in desk.reference.parameters:
+        cell(1, measured.written.removesuffix(unit).rstrip(), bold=True)
+    else:
+        cell(1, desk.label("worked-out"))
     if measured.doubt is not None:
         cell(2, desk.label("not-believed"), over=5)
         return
@@ -159,15 +163,16 @@ def notes(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Draw
         if finding.why is not None and finding.verdict not in ("under", "over"):
             yield from desk.paragraph(name + desk.said(finding.why))
     yield from _older(desk, rows, tested)
-    assumed: dict[str, list[str]] = {}
-    for finding in rows:
-        if finding.latest is not None and finding.latest.method.assumed:
-            method = finding.latest.method
-            assumed.setdefault(method.class_key, []).append(finding.parameter)
-    for class_key, names in assumed.items():
-        yield from desk.paragraph(
-            desk.said(say("sheet.assumed-method", names=tuple(names), method=class_key))
-        )
+    assumed = tuple(
+        (finding.parameter, finding.latest.method.class_key)
+        for finding in rows
+        if finding.parameter in desk.reference.parameters
+        and finding.latest is not None
+        and finding.latest.method.assumed
+    )
+    if assumed:
+        sentence = say("sheet.assumed-methods", methods=assumed)
+        yield from desk.paragraph(desk.said(sentence))
 
 
 def _older(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Drawing]:

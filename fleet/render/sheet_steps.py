@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from fleet.records import Action, Finding, Sentence, TankReport
-from fleet.render.expected import likely
-from fleet.render.pdf_page import BOX, INK, WIDTH, WRITE_HIGH, WRITE_WIDE, Drawing
+from fleet.records import Action, Sentence, TankReport
+from fleet.render.pdf_page import BOX, WIDTH, Drawing
 from fleet.render.pdf_text import Line
-from fleet.render.sheet_base import TEXT_X, Desk
+from fleet.render.reading_box import columns
+from fleet.render.sheet_base import NOT_TICKED, TEXT_X, Desk
 
 _WHEN_WIDTH = 74.0
 _STEP_WIDTH = WIDTH - TEXT_X - _WHEN_WIDTH
 _BOX_X = 19.0
 _DAY_WIDTH, _DAYS_A_ROW, _MOST_DAYS = 77.0, 6, 18
-_NOT_TICKED = ("wait", "hold off")
 
 
 def steps(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
@@ -27,13 +26,13 @@ def steps(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     said: set[str] = set()  # no caution and no recipe comes twice on a sheet
     asked = _not_done(desk, tank)
     for number, action in enumerate(actions, start=1):
-        words = tuple(
-            word
+        cautions = [
+            words
             for caution in _cautions(actions[number - 1 :])
-            for word in _once(desk, caution, said)
-        )
-        if words:
-            yield _caution(desk, words)
+            if (words := _once(desk, caution, said))
+        ]
+        if cautions:
+            yield _caution(desk, cautions)
         yield _step(desk, number, action, said, action.id in asked)
 
 
@@ -50,7 +49,7 @@ def _once(desk: Desk, sentence: Sentence, said: set[str]) -> Line:
     if markup in said:
         return ()
     said.add(markup)
-    return desk.document.type.words(markup)
+    return desk.said(sentence)
 
 
 def _not_done(desk: Desk, tank: TankReport) -> tuple[str, ...]:
@@ -60,12 +59,16 @@ def _not_done(desk: Desk, tank: TankReport) -> tuple[str, ...]:
     return ()
 
 
-def _caution(desk: Desk, words: Line) -> Drawing:
-    """Return a warning on a grey ground, kept with the step after it."""
+def _caution(desk: Desk, cautions: list[Line]) -> Drawing:
+    """Return warnings on a grey ground, kept with the step after them."""
     size, lead = desk.sizes.body, desk.sizes.body_lead
     drawing = desk.document.drawing(joined=True)
-    label = desk.raw(desk.label("take-care"), bold=True)
-    lines = desk.wrap(label + words, WIDTH - TEXT_X - 14, size)
+    lines: list[Line] = []
+    for words in cautions:
+        signal = words[0].text  # WARNING: or NOTICE:, in the wording itself
+        if signal.endswith(":") and signal.isupper():
+            words = desk.raw(signal, bold=True) + words[1:]
+        lines += desk.wrap(words, WIDTH - TEXT_X - 14, size)
     high = lead * len(lines) + 6
     drawing.fill(TEXT_X, -high - 1, WIDTH - TEXT_X, high, 0.92)
     drawing.fill(TEXT_X, -high - 1, 3, high, 0)
@@ -79,13 +82,14 @@ def _step(
 ) -> Drawing:
     sizes = desk.sizes
     drawing = desk.document.drawing()
-    drawing.text_right(15, -sizes.action - 1, str(number), sizes.action, bold=True)
-    if action.kind in _NOT_TICKED:
+    size = sizes.action if number < 10 else 11.5
+    drawing.text_right(15, -sizes.action - 1, str(number), size, bold=True)
+    if action.kind in NOT_TICKED:
         for x in (_BOX_X + 3.5, _BOX_X + 10.5):
             drawing.fill(x, -BOX, 3.5, BOX - 3, 0)
     else:
         drawing.tick_box(_BOX_X, -1)
-    _when(desk, drawing, action)
+    until = _when(desk, drawing, action)
     what = desk.wrap(desk.said(action.what), _STEP_WIDTH, sizes.action)
     y = drawing.lines(TEXT_X, -0.5, what, sizes.action, sizes.action_lead)
     facts = _facts(desk, action, desk.wording.plain(action.what))
@@ -94,35 +98,35 @@ def _step(
     why = desk.said(action.why)
     if facts and not sizes.wide:
         facts, why = facts + desk.raw("·") + why, ()
-    if facts:
-        rows = desk.wrap(facts, WIDTH - TEXT_X, sizes.body)
+    # The day until which it holds stands at the right of the second line.
+    free = WIDTH - TEXT_X - (_WHEN_WIDTH if until and len(what) == 1 else 0)
+    for words in (facts, why):
+        rows = desk.wrap(words, free, sizes.body)
         y = drawing.lines(TEXT_X, y - 0.5, rows, sizes.body, sizes.body_lead)
-    if action.kind == "dose" and action.days and action.days > 1:
+    if action.days and action.days > 1 and action.kind not in NOT_TICKED:
         y = _days(desk, drawing, action, y - 2)
+    stop = () if action.stop_if is None else desk.said(action.stop_if, bold=True)
     stock = () if action.stock is None else _once(desk, action.stock, said)
-    for label, words in (
-        ("", why),
-        ("stop-if", desk.said(action.stop_if) if action.stop_if else ()),
-        ("stock", stock),
-    ):
-        if words:
-            head = desk.raw(desk.label(label), bold=True) if label else ()
-            rows = desk.wrap(head + words, WIDTH - TEXT_X, sizes.body)
-            y = drawing.lines(TEXT_X, y - 0.5, rows, sizes.body, sizes.body_lead)
+    for words in (stop, stock):
+        rows = desk.wrap(words, WIDTH - TEXT_X, sizes.body)
+        y = drawing.lines(TEXT_X, y - 0.5, rows, sizes.body, sizes.body_lead)
     drawing.height = max(-y, BOX + 3) + sizes.gap * 0.6
     return drawing
 
 
-def _when(desk: Desk, drawing: Drawing, action: Action) -> None:
-    """Write the day at the right edge, and until when it holds."""
+def _when(desk: Desk, drawing: Drawing, action: Action) -> bool:
+    """Write the day at the right edge; say whether it holds until another."""
     size, y = desk.sizes.body, -desk.sizes.action
     shown = desk.display.short_day(action.when)
     today = action.when == desk.report.as_of
     first = desk.label("today") if today else shown
     drawing.text_right(WIDTH, y, first, size + 1, bold=True)
-    if action.until is not None:
-        text = f"{desk.label('until')} {desk.display.short_day(action.until)}"
-        drawing.text_right(WIDTH, y - size - 2, text, size - 1)
+    several = action.days is not None and action.days > 1  # has a box a day
+    if action.until is None or action.until == action.when or several:
+        return False
+    text = f"{desk.label('until')} {desk.display.short_day(action.until)}"
+    drawing.text_right(WIDTH, y - size - 2, text, size - 1)
+    return True
 
 
 def _facts(desk: Desk, action: Action, said: str) -> Line:
@@ -150,6 +154,10 @@ def _facts(desk: Desk, action: Action, said: str) -> Line:
         words += desk.raw(("· " if words else "") + desk.label(label))
         words += desk.raw(" = ".join(amounts), bold=True)
     for parameter, rise in action.expected:
+        if display.value(abs(rise), parameter) in said:
+            continue
+        if action.kind == "water change" and desk.label(parameter, "in-text") in said:
+            continue
         name = desk.label(parameter, "parameter")
         words += desk.raw(("· " if words else "") + desk.label("expect"))
         words += desk.raw(f"{name} {display.change(rise, parameter)}", bold=True)
@@ -189,50 +197,11 @@ def retests(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     """Yield the boxes to write the next readings in, and the line to sign."""
     if tank.plan.retests:
         yield desk.heading(desk.label("again"), desk.label("again-note"))
-    asked = {
-        action.parameter: action.method_class
-        for action in tank.plan.actions
-        if action.method_class
-    }
-    for parameter, day in tank.plan.retests:
-        yield _retest(desk, tank, parameter, day, asked.get(parameter, ""))
+        drawing = desk.document.drawing()
+        wanted: list[tuple[str, date | None]] = list(tank.plan.retests)
+        drawing.height = -columns(desk, drawing, tank, wanted, -1)
+        yield drawing
     yield _sign_off(desk)
-
-
-def _retest(
-    desk: Desk, tank: TankReport, parameter: str, day: date, method: str
-) -> Drawing:
-    drawing = desk.document.drawing()
-    size = desk.sizes.body
-    y = -WRITE_HIGH / 2 - size * 0.35
-    finding = tank.findings.of(parameter)
-    if not method:
-        method = usual_method(finding)
-    name = desk.label(parameter, "parameter").partition(" (")[0]
-    drawing.line(0, y, desk.raw(name, bold=True), size)
-    drawing.text(_AGAIN[0], y, desk.display.short_day(day), size)
-    room = _AGAIN[2] - _AGAIN[1] - 6
-    rows = desk.wrap(desk.raw(desk.label(method, "method")), room, size)[:2]
-    drawing.lines(_AGAIN[1], y + 9.4 + 6 * (len(rows) - 1), rows, size, 12)
-    ends = likely(finding, tank.plan.actions, day) if finding is not None else None
-    if ends is not None:
-        span = desk.display.span(ends, parameter)
-        shown = span.removesuffix(desk.display.unit(parameter)).rstrip()
-        drawing.text(_AGAIN[2], y, f"{desk.label('likely')} {shown}", size)
-    drawing.box(_AGAIN[3], -WRITE_HIGH, WRITE_WIDE, WRITE_HIGH, INK)
-    drawing.text(_AGAIN[3] + WRITE_WIDE + 4, y, desk.display.unit(parameter), size)
-    drawing.height = WRITE_HIGH + 2
-    return drawing
-
-
-_AGAIN = (80.0, 142.0, 290.0, WIDTH - WRITE_WIDE - 31)  # left edges after the name
-
-
-def usual_method(finding: Finding | None) -> str:
-    """Return the class of method to test with: one that can tell, else as before."""
-    if finding is None or finding.latest is None:
-        return finding.better_method if finding is not None else ""
-    return finding.better_method or finding.latest.method.class_key
 
 
 def _sign_off(desk: Desk) -> Drawing:

@@ -5,10 +5,12 @@ stage made them, so the numbers hang together only as far as a sheet shows them.
 """
 
 import math
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 from fleet.records import (
+    ATTENTION_ORDER,
     Action,
     Cause,
     CellAddress,
@@ -36,6 +38,8 @@ from fleet.records import (
 from fleet.records import Band as BandRow
 from fleet.reference import load_reference
 from fleet.render.wording import Wording
+
+__all__ = ["ATTENTION_ORDER", "replace"]
 
 AS_OF = date(2026, 2, 28)
 REFERENCE = load_reference()
@@ -147,6 +151,10 @@ def water(salinity=35.0, temperature=25.4, ph=8.1, alkalinity=2.9, on=-1):
 # ------------------------------------------------------------------------- tanks
 
 
+def replace_measured(measured, **facts):
+    return measured._replace(**facts)
+
+
 def tank_of(id_, name, place, litres, livestock, **facts):
     return Tank(
         id=id_, key=id_.casefold(), source=cell("Tanks"), volume_l=litres,
@@ -212,11 +220,15 @@ def ugly():
         filled_on=day(-63),
     )  # fmt: skip
     nitrate = [
-        read("nitrate", "nitrate-card", 10, -50), read("nitrate", "nitrate-card", 5, -43),
-        read("nitrate", "nitrate-card", 5, -36), read("nitrate", "nitrate-card", 2, -29),
-        nothing("nitrate", "nitrate-card", -22), nothing("nitrate", "nitrate-card", -15),
-        read("nitrate", "nitrate-card", 3, -8), nothing("nitrate", "nitrate-card", -1),
-    ]  # fmt: skip
+        read("nitrate", "nitrate-card", 10, -50),
+        read("nitrate", "nitrate-card", 5, -43),
+        read("nitrate", "nitrate-card", 5, -36),
+        read("nitrate", "nitrate-card", 2, -29),
+        nothing("nitrate", "nitrate-card", -22),
+        nothing("nitrate", "nitrate-card", -15),
+        read("nitrate", "nitrate-card", 3, -8),
+        nothing("nitrate", "nitrate-card", -1),
+    ]
     phosphate = [
         read("phosphate", "phosphate-photometer", 0.12, -43),
         read("phosphate", "phosphate-photometer", 0.07, -29),
@@ -259,7 +271,7 @@ def ugly():
         "Nitrate and phosphate have gone flat zero while brown film is coming: raise "
         "both a little, slowly.",
         (
-            "The tests can tell here: the water holds next to no nitrate and phosphate.",
+            "The tests can tell here: the water holds next to no nitrate or phosphate.",
             "Keepers find that this is when dinoflagellates and cyanobacteria take the "
             "room the wanted microbes leave; that link is experience, not proof.",
         ),
@@ -499,8 +511,8 @@ def many_actions():
     of = ugly()
     tank = tank_of("M-12", "Twelve steps", "Cellar", 240.0, "mixed coral")
     doses = [
-        dose(f"d{number}", "sodium-nitrate", "nitrate", 10.5 + number, 20.0, number, 1.0,
-             10.0, "oxidiser", number)
+        dose(f"d{number}", "sodium-nitrate", "nitrate", 10.5 + number, 20.0, number,
+             1.0, 10.0, "oxidiser", number)
         for number in range(1, 5)
     ]  # fmt: skip
     others = [

@@ -1,0 +1,105 @@
+"""Slips to cut off and take along: boxes for the next round's readings, per tank."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from fleet.records import Report, TankReport
+from fleet.reference import Reference
+from fleet.render.pdf_page import WIDTH, Document, Drawing, pages_of
+from fleet.render.reading_box import columns
+from fleet.render.round_needs import walking_order
+from fleet.render.sheet_base import ROOMY, Desk, fitted
+from fleet.render.wording import Wording
+
+_NAME, _SMALL = 11.0, 8.5
+_TICK, _LOOKS_A_ROW, _LOOK_PITCH = 8.0, 7, 13.0
+_EARLY = ("ammonia", "nitrite")
+
+
+def write(report: Report, wording: Wording, reference: Reference, path: Path) -> None:
+    """Write the slips of all tanks in walking order, several a page."""
+    title = f"{wording.label('title', 'slip')} {wording.display.day(report.as_of)}"
+    document = Document(
+        path, report.settings.paper, title, report.as_of, report.made_by,
+        report.settings.language,
+    )  # fmt: skip
+    desk = Desk(document, report, wording, reference, ROOMY)
+    slips = (_slip(desk, tank) for tank in walking_order(report.tanks))
+    pages = pages_of(document.drawing(), slips, document.drawing, document.room)
+    for number, page in enumerate(pages, start=1):
+        y = document.top
+        for slip in page:
+            document.place(slip, y)
+            y -= slip.height
+        of = f"{desk.label('page')} {number} {desk.label('of')} {len(pages)}"
+        document.end_page(desk.foot(), document.type.raw(of))
+    document.save()
+
+
+def due(tank: TankReport, reference: Reference) -> list[str]:
+    """Return what is to be tested at a tank next round, in the table's order.
+
+    What was asked to be retested, the nutrients always, and whatever else is being
+    tested there; ammonia and nitrite only while they matter.
+    """
+    asked = {parameter for parameter, _ in tank.plan.retests}
+    early = tank.findings.stage.name in ("cycling", "just cycled")
+
+    def wanted(parameter: str) -> bool:
+        if parameter in asked or reference.parameters[parameter].nutrient:
+            return True
+        finding = tank.findings.of(parameter)
+        if finding is None or finding.latest is None:
+            return False
+        return early if parameter in _EARLY else not finding.stale
+
+    return [parameter for parameter in reference.parameters if wanted(parameter)]
+
+
+def _slip(desk: Desk, tank: TankReport) -> Drawing:
+    drawing = desk.document.drawing()
+    drawing.mark = tank.tank.id
+    words, size = fitted(desk, tank.tank.id, 150, 20, 10)
+    drawing.line(0, -18, words, size)
+    after = desk.document.type.width(words) * size + 8
+    place = desk.document.type.cut(desk.raw(tank.tank.place), 262 - after, _NAME)
+    drawing.line(after, -18, place, _NAME)
+    _blank(desk, drawing, "on", 270, 382, -18)
+    _blank(desk, drawing, "by", 390, WIDTH, -18)
+    asked = dict(tank.plan.retests)
+    early = {name: day for name, day in asked.items() if day < desk.next_round}
+    wanted = [(name, early.get(name)) for name in due(tank, desk.reference)]
+    y = columns(desk, drawing, tank, wanted, -27)
+    _looks(desk, drawing, y)
+    y -= _LOOK_PITCH * 2 + 14
+    _blank(desk, drawing, "notes", 0, WIDTH - 190, y)
+    drawing.text_right(WIDTH, y, desk.label("surprise", "slip"), _SMALL)
+    drawing.rule(0, y - 12, WIDTH, y - 12, 0.5, dash="4 3")
+    drawing.height = 20 - y
+    return drawing
+
+
+def _blank(
+    desk: Desk, drawing: Drawing, label: str, x: float, end: float, y: float
+) -> None:
+    """Write a label and a line to write on after it."""
+    text = desk.label(label, "slip")
+    drawing.text(x, y, text, _NAME)
+    start = x + desk.document.type.label_width(text) * _NAME + 4
+    drawing.rule(start, y - 2, end, y - 2, 0.7)
+
+
+def _looks(desk: Desk, drawing: Drawing, top: float) -> None:
+    """Show a box for each word that the Look column knows."""
+    if not desk.document.shares("looks"):
+        kept = desk.document.drawing()
+        kept.text(0, -10, desk.label("look", "slip"), _NAME, bold=True)
+        for number, word in enumerate(desk.reference.vocabulary["look"], start=1):
+            x = number % _LOOKS_A_ROW * WIDTH / _LOOKS_A_ROW
+            y = -_LOOK_PITCH * (number // _LOOKS_A_ROW)
+            kept.tick_box(x, y - 2, _TICK)
+            kept.text(x + _TICK + 3, y - 9.5, desk.label(word, "look"), _SMALL + 0.5)
+        kept.height = _LOOK_PITCH * 2
+        desk.document.share("looks", kept)
+    drawing.shared.append(("looks", 0.0, top))

@@ -1,0 +1,96 @@
+"""One box to write a reading in, with what was, what is likely and how to test."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from fleet.records import Finding, TankReport
+from fleet.render.expected import likely
+from fleet.render.pdf_page import INK, WIDTH, WRITE_HIGH, WRITE_WIDE, Drawing
+from fleet.render.pdf_text import Line
+from fleet.render.sheet_base import Desk
+
+GUTTER = 14.0  # between two columns of boxes
+BOX_WIDE = (WIDTH - GUTTER) / 2
+BOX_PITCH = WRITE_HIGH + 8.0
+_X = BOX_WIDE - WRITE_WIDE - 27
+_NAME, _LIKELY, _HOW = 11.5, 9.5, 9.0
+_LEAST = 7.0
+
+
+def columns(
+    desk: Desk,
+    drawing: Drawing,
+    tank: TankReport,
+    wanted: list[tuple[str, date | None]],
+    top: float,
+) -> float:
+    """Draw boxes for parameters, some with a day, in two columns; return the end."""
+    half = -(-len(wanted) // 2)
+    for number, (parameter, day) in enumerate(wanted):
+        x = (BOX_WIDE + GUTTER) * (number // half)
+        _box(
+            desk, drawing, tank, parameter, day, (x, top - BOX_PITCH * (number % half))
+        )
+    return top - BOX_PITCH * half
+
+
+def _box(
+    desk: Desk,
+    drawing: Drawing,
+    tank: TankReport,
+    parameter: str,
+    day: date | None,
+    at: tuple[float, float],
+) -> None:
+    x, top = at
+    finding = tank.findings.of(parameter)
+    unit = desk.display.unit(parameter)
+    name = desk.raw(desk.label(parameter, "parameter").partition(" (")[0], bold=True)
+    if finding is not None and finding.latest is not None:
+        written = finding.latest.written.removesuffix(unit).strip()
+        name += desk.raw(desk.label("last", "slip")) + desk.raw(written)
+    rows = (
+        (name, _NAME),
+        (_when(desk, tank, finding, day), _LIKELY),
+        (desk.raw(_how(desk, tank, parameter)), _HOW),
+    )
+    y = top - 9.5
+    for words, size in rows:
+        wide = desk.document.type.width(words) * size
+        if wide > _X - 4:
+            size = max(0.999 * size * (_X - 4) / wide, _LEAST)
+        drawing.line(x, y, desk.document.type.cut(words, _X - 4, size), size)
+        y -= 10.2
+    drawing.box(x + _X, top - WRITE_HIGH, WRITE_WIDE, WRITE_HIGH, INK)
+    drawing.text(x + _X + WRITE_WIDE + 3, top - 16, unit, _HOW)
+
+
+def _when(
+    desk: Desk, tank: TankReport, finding: Finding | None, day: date | None
+) -> Line:
+    """Return the day, if one is set, and what would be no surprise then."""
+    words: Line = ()
+    if day is not None:
+        words = desk.raw(desk.display.short_day(day), bold=True)
+    on = day or desk.next_round
+    ends = likely(finding, tank.plan.actions, on) if finding is not None else None
+    if finding is not None and ends is not None:
+        unit = desk.display.unit(finding.parameter)
+        span = desk.display.span(ends, finding.parameter).removesuffix(unit).rstrip()
+        words += desk.raw(f"{desk.label('likely', 'slip')} {span}")
+    return words
+
+
+def _how(desk: Desk, tank: TankReport, parameter: str) -> str:
+    """Return with what to test: as asked for, else what can tell, else as before."""
+    for action in tank.plan.actions:
+        if action.parameter == parameter and action.method_class:
+            return desk.label(action.method_class, "method")
+    finding = tank.findings.of(parameter)
+    method = ""
+    if finding is not None:
+        method = finding.better_method
+        if not method and finding.latest is not None:
+            method = finding.latest.method.class_key
+    return desk.label(method, "method") if method else ""

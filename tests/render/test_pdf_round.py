@@ -1,0 +1,153 @@
+import re
+
+import pytest
+from pypdf import PdfReader
+
+from fleet.records import ShoppingLine
+from fleet.render.pdf_page import BOTTOM, WIDTH
+from fleet.render.pdf_round import write
+from fleet.render.round_needs import walking_order
+from tests.render import builders as b
+from tests.render import placed
+
+
+def made(tmp_path, report, name="round.pdf", **settings):
+    path = tmp_path / name
+    write(report, b.wording(**settings), b.REFERENCE, path)
+    return path
+
+
+def text_of(path):
+    words = " ".join(page.extract_text() for page in PdfReader(path).pages)
+    return " ".join(words.replace("\u00a0", " ").split())
+
+
+def many(number):
+    tanks = []
+    for count in range(number):
+        of = b.ORDINARY[count % len(b.ORDINARY)]()
+        tank = b.replace(of.tank, id=f"{of.tank.id}/{count}", key=str(count))
+        tanks.append(b.replace(of, tank=tank))
+    return b.report_of(*tanks)
+
+
+def test_tanks_stand_worst_first_with_their_message(tmp_path):
+    report = b.ordinary()
+    said = text_of(made(tmp_path, report))
+    table = said[: said.index("Walking order")]
+    starts = [table.index(entry.tank.id) for entry in report.tanks]
+    assert starts == sorted(starts)
+    for entry in report.tanks:
+        message = b.wording().plain(entry.plan.headline)
+        assert message in table
+
+
+def test_how_many_tanks_want_what_is_counted_at_the_top(tmp_path):
+    said = text_of(made(tmp_path, b.ordinary()))
+    assert "2 Today 2 This week 2 Watch 1 Steady" in said
+
+
+def test_walking_order_is_round_order_then_place_then_tank(tmp_path):
+    later = b.replace(b.steady().tank, id="Z", key="z", round_order=None, place="a")
+    other = b.replace(b.steady().tank, id="Y", key="y", round_order=None, place="B")
+    tanks = tuple(b.replace(b.steady(), tank=tank) for tank in (other, later))
+    ordered = walking_order((*tanks, *b.ordinary().tanks))
+    assert [entry.tank.id for entry in ordered] == [
+        "Q-1", "A-07", "B-03", "D-12", "F-02", "S-01", "N-5", "Z", "Y",
+    ]  # fmt: skip
+
+
+def test_all_that_is_due_this_round_is_in_the_walk_and_no_more(tmp_path):
+    of = b.ugly()
+    far = b.action("9", "check", "Look in three weeks.", "x", 21)
+    tank = b.replace(of, plan=b.replace(of.plan, actions=(*of.plan.actions, far)))
+    said = text_of(made(tmp_path, b.report_of(tank)))
+    walk = said[said.index("Walking order") :]
+    for action in of.plan.actions:
+        assert b.wording().plain(action.what) in walk
+    assert "Wed 4 Mar: Test nitrate again" in walk
+    assert "three weeks" not in walk
+
+
+def test_what_to_weigh_is_summed_and_what_to_buy_is_the_rest(tmp_path):
+    said = text_of(made(tmp_path, b.ordinary()))
+    # Worked by hand: 1.038 g wanted, 0.5 g there.
+    assert "Sodium nitrate 1.04 g 0.5 g 0.538 g B-03 1.04 g" in said
+    assert "Dipotassium phosphate 0.026 g 100 g enough B-03 0.026 g" in said
+
+
+def test_what_is_on_hand_but_not_noted_is_said_so(tmp_path):
+    line = ShoppingLine("sodium-nitrate", 2.0, None, (("B-03", 2.0),))
+    report = b.replace(b.ordinary(), shopping=(line,))
+    assert "Sodium nitrate 2 g not noted B-03 2 g" in text_of(made(tmp_path, report))
+
+
+def test_new_water_is_summed_with_about_how_much_salt_mix(tmp_path):
+    said = text_of(made(tmp_path, b.ordinary()))
+    # Worked by hand: 45 + 32 + 240 L; 36 to 38 g/L are 11.4 to 12.0 kg.
+    assert "Q-1 · 33 PSU 45 L" in said
+    assert "F-02 · salinity as its sheet says 32 L" in said
+    assert "Together 317 L" in said
+    assert "About 11 to 12 kg of dry salt mix for 317 L at 35 PSU." in said
+    assert "check with a salinity meter" in said
+
+
+def test_tanks_not_tested_for_longer_than_a_round_are_listed(tmp_path):
+    of = b.steady()
+    old = b.replace(of, findings=b.replace(of.findings, last_tested=b.day(-30)))
+    report = b.report_of(old, b.untested(), b.ugly())
+    said = text_of(made(tmp_path, report))
+    listed = said[said.index("Not tested for longer") :]
+    assert "D-12 (last test Thu 29 Jan 2026), N-5 (never tested)" in listed
+    assert "B-03" not in listed
+
+
+def test_left_out_cells_are_counted(tmp_path):
+    said = text_of(made(tmp_path, b.ordinary()))
+    assert "1 row or value left out, 1 read as something else" in said
+    clean = b.replace(b.ordinary(), problems=())
+    assert "left out" not in text_of(made(tmp_path, clean)).lower()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_nothing_runs_into_another_or_off_the_page(tmp_path, paper):
+    width = {"A4": 595.28, "Letter": 612.0}[paper]
+    left = (width - WIDTH) / 2
+    for report in (many(60), b.hard()):
+        report = b.replace(report, settings=b.replace(report.settings, paper=paper))
+        pages = placed.pages(made(tmp_path, report, paper=paper))
+        assert len(pages) > 1
+        for texts in pages:
+            assert placed.overlaps(texts) == []
+            for text in texts:
+                assert left - 1 <= text.x
+                assert text.end <= left + WIDTH + 1
+                assert text.y >= BOTTOM
+
+
+def test_a_substance_for_many_tanks_goes_on_over_pages(tmp_path):
+    per_tank = tuple((f"Tank {number}", 1.5) for number in range(800))
+    line = ShoppingLine("sodium-nitrate", 1200.0, 500.0, per_tank)
+    path = made(tmp_path, b.replace(b.ordinary(), shopping=(line,)))
+    said = text_of(path)
+    assert all(re.search(rf"\bTank {number} 1.5 g", said) for number in range(800))
+    assert "1,200 g 500 g 700 g" in said
+    for texts in placed.pages(path):
+        assert placed.overlaps(texts) == []
+        assert all(text.y >= BOTTOM for text in texts)
+
+
+def test_the_outline_leads_to_each_part(tmp_path):
+    reader = PdfReader(made(tmp_path, b.ordinary()))
+    titles = [item.title for item in reader.outline]
+    assert titles[0] == "All tanks, worst first"
+    assert titles[2:4] == ["To weigh", "New water to mix"]
+
+
+def test_equal_reports_give_equal_bytes(tmp_path):
+    first = made(tmp_path, b.ordinary(), "one.pdf").read_bytes()
+    assert made(tmp_path, b.ordinary(), "two.pdf").read_bytes() == first
+
+
+def test_no_tanks_is_still_a_page(tmp_path):
+    assert len(PdfReader(made(tmp_path, b.report_of())).pages) == 1

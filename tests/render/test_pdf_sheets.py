@@ -1,0 +1,358 @@
+import re
+from datetime import timedelta
+
+import pytest
+from pypdf import PdfReader
+
+from fleet.records import TankChange
+from fleet.render.fonts import FALLBACK
+from fleet.render.pdf_page import BOTTOM, WIDTH
+from fleet.render.pdf_sheets import write
+from tests.render import builders as b
+from tests.render import placed
+
+PAPERS = ("A4", "Letter")
+
+
+def made(tmp_path, report, name="sheets.pdf", **settings):
+    path = tmp_path / name
+    write(report, b.wording(**settings), b.REFERENCE, path)
+    return path
+
+
+@pytest.fixture(scope="module")
+def sheets(tmp_path_factory):
+    """Return the path of the ordinary and the hard sheets, on both papers."""
+    folder = tmp_path_factory.mktemp("sheets")
+    return {
+        (kind, paper): made(
+            folder, getattr(b, kind)(paper=paper), f"{kind}-{paper}.pdf", paper=paper
+        )
+        for kind in ("ordinary", "hard")
+        for paper in PAPERS
+    }
+
+
+def flat(page):
+    return " ".join(page.extract_text().replace("\u00a0", " ").split())
+
+
+def text_of(path):
+    return " ".join(flat(page) for page in PdfReader(path).pages)
+
+
+def one(tmp_path, tank, **settings):
+    return text_of(made(tmp_path, b.report_of(tank, **settings), **settings))
+
+
+# ------------------------------------------------------------------ what is said
+
+
+def test_every_amount_of_every_action_stands_on_its_sheet(tmp_path):
+    display = b.wording().display
+    for make in (*b.ORDINARY, *b.HARD):
+        tank = make()
+        said = one(tmp_path, tank)
+        for action in tank.plan.actions:
+            several = (action.days or 1) > 1
+            for value, shown in (
+                (action.amount_g, display.grams),
+                (action.amount_ml, display.millilitres),
+                (action.per_day_g if several else None, display.grams),
+                (action.per_day_ml if several else None, display.millilitres),
+                (action.water_change_l, display.litres),
+                (action.water_change_share, display.share),
+            ):
+                assert value is None or shown(value) in said, (action.id, value)
+            for parameter, rise in action.expected:
+                assert display.change(rise, parameter) in said
+
+
+def test_every_sentence_of_the_plan_stands_on_its_sheet(tmp_path):
+    wording = b.wording()
+    for make in b.ORDINARY:
+        tank = make()
+        said = one(tmp_path, tank)
+        plan = tank.plan
+        sentences = [plan.headline, *plan.meaning, *plan.leave_alone]
+        for action in plan.actions:
+            sentences += [action.what, action.why, *action.cautions]
+            sentences += [s for s in (action.stop_if, action.stock) if s]
+        sentences += [effect.verdict for effect in tank.findings.effects]
+        for sentence in sentences:
+            assert " ".join(wording.plain(sentence).split()) in said
+        for cause in tank.findings.causes:
+            assert wording.display.share(cause.share) in said
+
+
+def test_readings_stand_as_written_and_as_what_they_can_mean(tmp_path):
+    tank = b.cannot_tell()
+    said = one(tmp_path, tank)
+    for finding in tank.findings.findings:
+        shown = b.wording().display.can_mean(finding.latest)
+        unit = b.wording().display.unit(finding.parameter)
+        assert shown.removesuffix(unit).strip() in said
+    assert "Phosphate mg/L 0 0 to 0.08 0.03 to 0.1 cannot tell" in said
+    # The doubted value is shown and named as such, and never given a verdict.
+    assert "Phosphate mg/L 30 not believed: test again" in said
+
+
+@pytest.mark.parametrize(
+    ("now", "before", "shown"),
+    [(50, 10, "up 40"), (10, 50, "down 40"), (10, 11, "no clear change")],
+)
+def test_a_change_is_named_only_where_the_tests_can_tell(tmp_path, now, before, shown):
+    history = (
+        b.read("nitrate", "nitrate-card", before, -8),
+        b.read("nitrate", "nitrate-card", now, -1),
+    )
+    of = b.steady()
+    tank = b.replace(
+        of,
+        findings=b.replace(
+            of.findings, findings=(b.found("within", *history, low=2, high=60),)
+        ),
+    )
+    assert f"within {shown}" in one(tmp_path, tank)
+
+
+def test_stage_sureness_place_and_urgency_stand_at_the_top(tmp_path):
+    path = made(tmp_path, b.report_of(b.ugly()))
+    first = placed.pages(path)[0]
+    said = [text.text for text in sorted(first, key=lambda text: -text.y)[:8]]
+    assert said[:3] == ["THIS WEEK", "B-03", "Back wall, lower shelf"]
+    assert "Stage: ugly phase · 85 % sure · 63 days since filled" in " ".join(said)
+
+
+def test_a_caution_stands_before_the_step_it_concerns_and_once(tmp_path):
+    said = one(tmp_path, b.ugly())
+    caution, step = said.index("Nitrate salts feed a fire"), said.index("Add 17.3 mL")
+    assert caution < step
+    assert said.count("Nitrate salts feed a fire") == 1
+
+
+def test_a_dose_over_days_has_a_box_for_each_day(tmp_path):
+    said = one(tmp_path, b.ugly())
+    assert "Sat 28 Feb Sun 1 Mar Mon 2 Mar" in said
+    path = made(tmp_path, b.report_of(b.ugly()))
+    operators = "".join(map(placed.content, PdfReader(path).pages))
+    assert operators.count(" 13.0 13.0 re S") == 3 + 2
+
+
+def test_a_box_to_tick_for_each_thing_to_do_and_none_for_holding_off(tmp_path):
+    tank = b.ammonia()
+    path = made(tmp_path, b.report_of(tank))
+    operators = "".join(map(placed.content, PdfReader(path).pages))
+    # 6 mm is 17.0 pt.
+    ticked = [a for a in tank.plan.actions if a.kind not in ("hold off", "wait")]
+    assert operators.count(" 17.0 17.0 re S") == len(ticked) == 3
+
+
+def test_each_retest_has_a_box_to_write_in(tmp_path):
+    tank = b.untested()
+    path = made(tmp_path, b.report_of(tank))
+    operators = "".join(map(placed.content, PdfReader(path).pages))
+    # 25 mm by 9 mm are 70.9 by 25.5 pt.
+    assert operators.count(" 70.9 25.5 re S") == len(tank.plan.retests) == 3
+
+
+def test_what_was_asked_last_time_and_not_done_is_named(tmp_path):
+    report = b.replace(
+        b.report_of(b.ugly()),
+        since=b.day(-7),
+        changes=(TankChange("B-03", "worse", "watch", (), ("2",)),),
+    )
+    said = text_of(made(tmp_path, report))
+    assert "Since Sat 21 Feb: worse" in said
+    assert said.count("Asked last time and not noted as done.") == 1
+
+
+def test_an_assumed_method_is_named(tmp_path):
+    of = b.steady()
+    found = of.findings.of("nitrate")
+    method = b.replace(found.latest.method, assumed=True)
+    latest = b.replace_measured(found.latest, method=method)
+    tank = b.replace(
+        of,
+        findings=b.replace(of.findings, findings=(b.replace(found, latest=latest),)),
+    )
+    said = one(tmp_path, tank)
+    assert "Test not named, so taken as: nitrate, a colour card or tube test." in said
+
+
+def test_stage_is_reasoned_only_where_it_is_not_sure(tmp_path):
+    assert "Why this stage:" in one(tmp_path, b.ugly())
+    assert "Why this stage:" not in one(tmp_path, b.steady())
+
+
+def test_what_is_missing_is_asked_for(tmp_path):
+    of = b.steady()
+    tank = b.replace(
+        of, findings=b.replace(of.findings, missing=(b.text("the kind of rock."),))
+    )
+    assert "Not known, and would help: the kind of rock." in one(tmp_path, tank)
+
+
+# -------------------------------------------------------------------- the paper
+
+
+def test_one_page_a_tank_and_two_where_it_must_be(sheets):
+    for paper in PAPERS:
+        pages = PdfReader(sheets["ordinary", paper]).pages
+        starts = [flat(page) for page in pages]
+        # Only the tank with two doses of several days needs a second page.
+        assert len(starts) == len(b.ORDINARY) + 1
+        assert sum("page 2 of 2" in said for said in starts) == 1
+        assert "B-03" in next(said for said in starts if "page 2 of 2" in said)
+
+
+def test_every_page_carries_its_tank_and_its_number(sheets):
+    for paper in PAPERS:
+        for page in PdfReader(sheets["hard", paper]).pages:
+            assert re.search(r"(M-12|Tank-with|-9).* · page \d of \d", flat(page))
+
+
+def test_twelve_things_to_do_are_all_there(sheets):
+    for paper in PAPERS:
+        said = text_of(sheets["hard", paper])
+        for number in range(1, 9):
+            assert f"Check number {number}:" in said
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("kind", ["ordinary", "hard"])
+def test_no_text_runs_into_another_or_off_the_page(sheets, kind, paper):
+    width = {"A4": 595.28, "Letter": 612.0}[paper]
+    left = (width - WIDTH) / 2
+    for texts in placed.pages(sheets[kind, paper]):
+        assert len(texts) > 10
+        assert placed.overlaps(texts) == []
+        for text in texts:
+            assert left - 1 <= text.x
+            assert text.end <= left + WIDTH + 1, text.text
+            assert text.y >= BOTTOM, text.text
+
+
+def test_what_is_to_be_done_is_large_enough_to_read_at_arms_length(sheets):
+    for key, path in sheets.items():
+        for texts in placed.pages(path):
+            for text in texts:
+                if re.match(r"Add \d|Change \d|Check (the|num)|Look at", text.text):
+                    assert text.size >= 12, (key, text)
+                assert text.size >= 7
+
+
+def test_a_tank_is_named_in_large_letters_on_each_page(sheets):
+    for texts in placed.pages(sheets["ordinary", "A4"]):
+        assert max(text.size for text in texts) >= 28
+
+
+def test_nothing_is_told_by_colour(sheets):
+    for path in sheets.values():
+        for page in PdfReader(path).pages:
+            assert not re.search(r"\b(rg|RG|k|K|scn|SCN)\b", re.sub(
+                r"\((?:[^()\\]|\\.)*\)", "", placed.content(page)))  # fmt: skip
+
+
+def test_only_the_bundled_fonts_are_used_and_embedded(sheets):
+    fonts = PdfReader(sheets["ordinary", "A4"]).pages[0]["/Resources"]["/Font"]
+    for reference in fonts.values():
+        font = reference.get_object()
+        assert "DejaVuSansCondensed" in font["/BaseFont"]
+        assert "/FontFile2" in font["/FontDescriptor"]
+
+
+# ----------------------------------------------------------------- foreign text
+
+
+def test_what_the_font_lacks_is_marked_and_the_mark_explained(tmp_path):
+    said = one(tmp_path, b.foreign_script())
+    assert f"{FALLBACK}{FALLBACK}-9" in said
+    assert f"{FALLBACK} = a letter this font lacks" in said
+    assert "Ørsted Łódź Ñandú Ωμέγα Жемчуг" in said
+    assert "NO₃ PO₄ ½" in said
+    assert "■" not in said
+
+
+def test_a_sheet_without_such_letters_explains_no_mark(tmp_path):
+    report = b.report_of(b.foreign_script(), b.steady())
+    pages = PdfReader(made(tmp_path, report)).pages
+    assert FALLBACK in flat(pages[0])
+    assert FALLBACK not in flat(pages[1])
+
+
+def test_markup_in_a_name_is_printed_not_obeyed(sheets):
+    assert "<b>nicht fett</b>" in text_of(sheets["hard", "A4"])
+
+
+def test_a_sentence_of_inhuman_length_is_cut_with_a_mark(tmp_path):
+    of = b.ugly()
+    more = {"stop_if": b.text("y" * 9000), "stock": b.text("z " * 9000)}
+    monster = b.action("1", "check", "word " * 8000, "x" * 30_000, **more)
+    plan = b.replace(of.plan, actions=(monster,), headline=b.text("w" * 9000))
+    tank = b.replace(of, plan=plan)
+    path = made(tmp_path, b.report_of(tank))
+    pages = placed.pages(path)
+    assert len(pages) <= 3
+    assert [placed.overlaps(texts) for texts in pages] == [[]] * len(pages)
+    assert all(text.y >= BOTTOM for texts in pages for text in texts)
+    assert "…" in text_of(path)
+
+
+def test_letters_beyond_one_font_table_are_read_back(tmp_path):
+    of = b.steady()
+    many = "".join(chr(code) for code in range(0x100, 0x240))
+    tank = b.replace(of, tank=b.replace(of.tank, notes=many))
+    said = one(tmp_path, tank).replace(" ", "")
+    assert many[:60] in said
+
+
+# ------------------------------------------------------------------ the document
+
+
+def test_the_outline_leads_to_each_tank(sheets):
+    reader = PdfReader(sheets["ordinary", "A4"])
+    titles = [item.title for item in reader.outline]
+    assert len(titles) == len(b.ORDINARY)
+    assert titles[2] == "B-03 · THIS WEEK · Back wall, lower shelf"
+    for item, make in zip(reader.outline, b.ORDINARY, strict=True):
+        page = reader.get_destination_page_number(item)
+        assert make().tank.id in flat(reader.pages[page])
+
+
+def test_the_document_says_what_it_is(sheets):
+    reader = PdfReader(sheets["ordinary", "A4"])
+    assert reader.metadata.title == "Action sheets Sat 28 Feb 2026"
+    assert reader.metadata.creation_date.date() == b.AS_OF
+    assert reader.metadata.creator == "fleet 0.1.0"
+    assert reader.trailer["/Root"]["/Lang"] == "en"
+
+
+def test_equal_reports_give_equal_bytes(tmp_path):
+    first = made(tmp_path, b.ordinary(), "one.pdf").read_bytes()
+    made(tmp_path, b.hard(), "between.pdf")
+    assert made(tmp_path, b.ordinary(), "two.pdf").read_bytes() == first
+
+
+def test_another_day_gives_another_file(tmp_path):
+    later = b.replace(b.ordinary(), as_of=b.AS_OF + timedelta(days=1))
+    one_day = made(tmp_path, b.ordinary(), "one.pdf").read_bytes()
+    assert made(tmp_path, later, "two.pdf").read_bytes() != one_day
+
+
+def test_no_tanks_is_still_a_page(tmp_path):
+    path = made(tmp_path, b.report_of())
+    assert len(PdfReader(path).pages) == 1
+
+
+def test_foreign_files_and_makers_stay_inside_the_foot(tmp_path):
+    report = b.report_of(b.steady())
+    source = b.replace(report.sources[0], name="long name " * 40 + ".xlsx")
+    path = made(tmp_path, b.replace(report, sources=(source,) * 5))
+    for texts in placed.pages(path):
+        assert placed.overlaps(texts) == []
+
+
+def test_both_units_and_languages_of_number_are_followed(tmp_path):
+    said = one(tmp_path, b.over(), units="US")
+    assert "63.4 US gal" in said  # 240 L
