@@ -150,11 +150,12 @@ def test_trace_in_ugly_phase_is_left_alone(tmp_path):
         tmp_path,
         [tank(filled=ago(75), cycled=ago(45))],
         [
-            *cycle_visits(until=42),
+            visit(45, 3, 0.04, ammonia=0, nitrite=0),
+            visit(28, 2.5, 0.05, look="brown film"),
             visit(21, 3, 0.05, look="brown film"),
             visit(14, 3, 0.04, look="brown film"),
-            visit(7, 2, 0.04, look="brown film, green film"),
-            visit(0, 2, 0.04, ammonia=0, nitrite=0, look="green film"),
+            visit(7, 2.5, 0.05, look="brown film, green film"),
+            visit(0, 3, 0.04, ammonia=0, nitrite=0, look="green film"),
         ],
     )
     assert sheet.entry["stage"]["name"] == "ugly phase"
@@ -308,7 +309,7 @@ def test_never_cycled_is_checked_with_measured_ammonia(tmp_path):
         shelf=[{"Substance": "ammonium chloride", "Purity (%)": 99}],
     )
     assert "never-cycled" in sheet.entry["situations"]
-    doses = [a for a in sheet.actions if a["substance"] == "ammonium-chloride"]
+    doses = [a for a in sheet.actions if a["substance"] == "ammonium chloride"]
     assert len(doses) == 1
     # 1 mg/L N in 200 L is 0.2 g N; NH4Cl is 14.007/53.489 = 26.19 % N, 99 % pure.
     assert doses[0]["amount_g"] == pytest.approx(
@@ -511,7 +512,7 @@ def test_falling_says_when_it_crosses(tmp_path):
 
 
 def test_rising_eases_the_feeding(tmp_path):
-    sheet = drifting(tmp_path, [6, 7, 8, 9.5, 10.5, 12, 13])
+    sheet = drifting(tmp_path, [7, 8, 9, 10.5, 11.5, 13, 14.2])
     assert sheet.parameter("nitrate")["reaches"]["bound"] == "high"
     assert "rising" in sheet.entry["situations"]
     assert "feed" in sheet.text
