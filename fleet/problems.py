@@ -217,8 +217,8 @@ TANK_SHARED = Kind(
 )  # fmt: skip
 TANKS_FROM_READINGS = Kind(
     "tanks-from-readings", "note", "note",
-    "There is no sheet of tanks, so {value} were taken from the readings; without "
-    "a volume no amount can be worked out.",
+    "There is no sheet of tanks; the readings name {value}. Without a volume no "
+    "amount can be worked out.",
     "Add a sheet 'Tanks' with Tank, Volume (L) and Filled on.",
 )  # fmt: skip
 TANK_FROM_SHEET = Kind(
@@ -251,7 +251,7 @@ ROW_TWICE = Kind(
 )  # fmt: skip
 ROWS_WITHOUT_VALUES = Kind(
     "rows-without-values", "note", "row left out",
-    "{value} of this sheet hold no value yet ({cells}).",
+    "No value yet in {value} of this sheet ({cells}).",
     "Nothing to do.",
 )  # fmt: skip
 HEADER_AGAIN = Kind(
@@ -355,7 +355,7 @@ SHEET_HIDDEN = Kind(
 )  # fmt: skip
 ROWS_HIDDEN = Kind(
     "rows-hidden", "note", "note",
-    "{value} of this sheet are hidden; they were read all the same.",
+    "This sheet has {value} hidden; they were read all the same.",
     "Delete rows that should not count: hiding or filtering is not enough.",
 )  # fmt: skip
 SHEET_NOT_USED = Kind(

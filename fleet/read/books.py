@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -78,7 +79,16 @@ def read_books(
     DataTableError
         ``layout`` does not hold what it must.
     """
-    return _Run(reference, _specs(layout) if layout else None).read(paths)
+    run = _Run(reference, _specs(layout) if layout else None)
+    # What is made here refers to nothing that refers back: the collector of cycles
+    # would find none, and walk the growing book again and again.
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        return run.read(paths)
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def _specs(path: Path) -> list[SheetSpec]:
@@ -244,7 +254,7 @@ class _Run:
             alone = self._alone(book, draft.sheet)
             table = readings_table(draft, tanks, alone, self.language, self.log)
             if table is None:
-                tell_unused(draft, self.log)
+                tell_unused(draft, self.language, self.log)
             elif self._named(table, tanks):
                 self._keep(book, table)
                 tables.append(table)

@@ -95,6 +95,11 @@ class DateColumn:
                 self._read[cell] = found
         return found
 
+    def all(self, cells: list[object]) -> list[Moment | Fault]:
+        """Return the days of many cells; equal cells are read once."""
+        different = {cell: self.read(cell) for cell in set(cells)}
+        return [different[cell] for cell in cells]
+
     # -- one cell
 
     def _one(self, cell: object) -> Moment | Fault:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from typing import Any
 
 from fleet import problems
 from fleet.read.cells import Parsed
@@ -30,7 +29,7 @@ class FlagColumn:
             for spelling in (word, *spellings)
         }
         own = {tidy(str(flag)): word for flag, word in table.flags.items()}
-        self._words = own if own else spelt
+        self._words = spelt | own
         self._unknown: dict[str, None] = {}
         self._seen: dict[str, frozenset[str]] = {}
         self._below: list[int] = []
@@ -51,7 +50,7 @@ class FlagColumn:
         return found
 
     def applied(
-        self, number: int, row: Row, cell: Any, parsed: Parsed | Fault | None
+        self, number: int, row: Row, parsed: Parsed | Fault | None
     ) -> Parsed | Fault | None:
         """Return what the cell says once its flag is heeded."""
         flag = row[self._column.index]

@@ -102,13 +102,30 @@ def best_header(sheet: Sheet, kind: str, language: Language) -> Header | None:
     """Return the row, or pair of rows, that names most columns of ``kind``."""
     best: Header | None = None
     for row in range(min(len(sheet.rows), ROWS_SEARCHED)):
-        for header in (
-            single_header(sheet, row, kind, language),
-            double_header(sheet, row, kind, language),
-        ):
+        # A merged cell with texts under its parts says only half of their headers.
+        single = None if _goes_on(sheet, row) else single_header
+        for find in (single, double_header):
+            header = find(sheet, row, kind, language) if find else None
             if header and header.score > (best.score if best else 0):
                 best = header
     return best
+
+
+def _goes_on(sheet: Sheet, row: int) -> bool:
+    """Say whether the headers of a row are parted further in the row below."""
+    below = row + 1
+    if below >= len(sheet.rows) or not all(
+        isinstance(c, str) for c in sheet.rows[below]
+    ):
+        return False
+    return any(
+        top == row == bottom
+        and right > left
+        and not blank(sheet.rows[row][left])
+        and sum(not blank(cell) for cell in sheet.rows[below][left : right + 1]) > 1
+        for top, left, bottom, right in sheet.merged
+        if left < len(sheet.rows[row])
+    )
 
 
 def text_cells(sheet: Sheet, row: int) -> list[str]:

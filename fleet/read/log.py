@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime, time
 from typing import Any
@@ -78,6 +78,15 @@ class Texts:
         self._room -= len(text)
         # A short text is not worth cutting, whatever the room.
         return text if self._room > 0 or len(text) < 200 else text[:200] + CUT_MARK
+
+    def column(self, cells: Sequence[Any], longest: int = LONGEST_TEXT) -> list[str]:
+        """Return the texts of a column; equal cells share one text."""
+        different = {cell: self.of(cell, longest) for cell in set(cells)}
+        texts = [different[cell] for cell in cells]
+        self._room -= sum(map(len, texts))
+        if self._room < 0:
+            return [t if len(t) < 200 else t[:200] + CUT_MARK for t in texts]
+        return texts
 
     def _cleaned(self, cell: str, longest: int) -> str:
         cut = cell[:longest]

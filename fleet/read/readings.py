@@ -1,19 +1,28 @@
-"""Rows of a Readings sheet, one row a visit -> readings."""
+"""Rows of a Readings sheet, one row a visit -> readings.
+
+Columns are read whole, one after the other, and put together row by row at the end:
+a column holds few different cells, so each is parsed once.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
 from fleet import problems
 from fleet.read.cells import Parsed, ResultColumn
 from fleet.read.dates import DateColumn, Fault, Moment, clock_seconds, hint_of
 from fleet.read.flags import FlagColumn
-from fleet.read.grid import Row, blank, blank_row
+from fleet.read.grid import blank, blank_row
 from fleet.read.log import Log, Texts, shown
 from fleet.read.rows import Counter, date_notes
 from fleet.read.table import Column, Language, Table, id_text
-from fleet.read.tank_ids import TankIds
+from fleet.read.tank_ids import Match, TankIds
 from fleet.records import CellAddress, Reading, Result, SheetCount
+
+# A report holds hundreds of thousands of these: made without going through the
+# constructor in Python, twice as fast.
+_new = tuple.__new__
 
 
 class Visit(NamedTuple):
@@ -21,15 +30,6 @@ class Visit(NamedTuple):
 
     reading: Reading
     seconds: int
-
-
-class ValueColumn(NamedTuple):
-    """One column of results, with its method and flag columns."""
-
-    column: Column
-    read: dict[Any, Parsed | Fault | None]
-    method_at: int  # index of the method column, -1 if none
-    flags: FlagColumn | None
 
 
 def result_column(
@@ -70,197 +70,246 @@ def read_readings(
     table: Table, tanks: TankIds, language: Language, log: Log, texts: Texts
 ) -> tuple[list[Visit], SheetCount]:
     """Return the visits of a long sheet, and how many of its rows were read."""
-    return _Rows(table, tanks, language, log, texts).all()
+    return _Sheet(table, tanks, language, log, texts).visits()
 
 
-class _Rows:
-    """Reads the rows of one long sheet."""
+class _Sheet:
+    """Reads one long sheet."""
 
     def __init__(
         self, table: Table, tanks: TankIds, language: Language, log: Log, texts: Texts
     ) -> None:
-        self._table, self._tanks, self._words = table, tanks, language.words
+        self._table, self._tanks, self._language = table, tanks, language
         self._log, self._texts = log, texts
         self._rows = table.rows
-        self._dates = date_columns(table, language, log)
-        self._values = [
-            self._value_column(column, language)
-            for column in table.all("value")
+        self._again = self._repeated_headers()
+
+    def visits(self) -> tuple[list[Visit], SheetCount]:
+        table, counter = self._table, Counter()
+        results = self._results()
+        moments, date_at = self._moments()
+        found = self._tank_column()
+        clocks = self._clocks()
+        by, notes = self._joined("taken by"), self._joined("notes")
+        looks = self._joined("look")
+        look_words = {
+            look: self._language.words.items("look", look)[0] if look else ()
+            for look in set(looks)
+        }
+        visits: list[Visit] = []
+        empty: list[int] = []
+        seen: dict[tuple[Any, ...], int] = {}
+        file, name = table.sheet.file, table.sheet.name
+        columns = zip(
+            self._rows, results, moments, found, clocks, by, looks, notes, strict=True
+        )
+        for number, entry in enumerate(columns, start=table.first):
+            row, tested, moment, tank, seconds, person, look, note = entry
+            if not (tested or look or note or person):
+                if blank_row(row):
+                    continue
+                if number not in self._again and not self._written(row):
+                    empty.append(number)
+                    counter.left_out += 1
+                    continue
+            if number in self._again:
+                counter.left_out += 1
+                where = table.sheet.at(number, date_at)
+                self._log.add(problems.HEADER_AGAIN.at(where, shown(row[date_at])))
+                continue
+            if not isinstance(moment, Moment) or tank is None:
+                counter.left_out += 1
+                self._refuse(number, row, moment, tank, date_at)
+                continue
+            counter.read += 1
+            source = _new(CellAddress, (file, name, number + 1, 0))
+            reading = Reading(
+                tank.key, moment.day, tested, source, person, look_words[look], look,
+                note,
+            )  # fmt: skip
+            visits.append(Visit(reading, moment.seconds or seconds))
+            first = seen.setdefault(tuple(row), number)
+            if first != number:
+                where = table.sheet.at(number, date_at)
+                self._log.add(problems.ROW_TWICE.at(where, first + 1))
+        self._tell_empty(empty)
+        return visits, counter.count(table)
+
+    def _cells(self, column: Column) -> list[Any]:
+        index = column.index
+        return [row[index] for row in self._rows]
+
+    def _written(self, row: Sequence[Any]) -> bool:
+        """Say whether a row holds anything where values stand, readable or not."""
+        return any(not blank(row[column.index]) for column in self._table.all("value"))
+
+    def _repeated_headers(self) -> frozenset[int]:
+        """Return the rows that repeat the header, as printed on every page."""
+        column = self._table.column("date") or self._table.column("timestamp")
+        if column is None or not column.header:
+            return frozenset()
+        return frozenset(
+            number
+            for number, row in enumerate(self._rows, start=self._table.first)
+            if isinstance(row[column.index], str)
+            and row[column.index].strip() == column.header
+        )
+
+    # -- whole columns
+
+    def _results(self) -> list[tuple[Result, ...]]:
+        """Return the results of each row."""
+        columns = [
+            self._of_column(column)
+            for column in self._table.all("value")
             if column.parameter
         ]
-        self._tank = table.column("tank")
-        self._time = table.column("time")
-        self._looks = table.all("look")
-        self._notes = table.all("notes")
-        self._by = table.column("taken by")
-        self._seen_looks: dict[str, tuple[str, ...]] = {}
-        self._empty: list[int] = []
-        self.counter = Counter()
+        if not columns:
+            return [()] * len(self._rows)
+        # A result is never empty, so filter() drops just what was not tested.
+        return [tuple(filter(None, row)) for row in zip(*columns, strict=True)]
 
-    def _value_column(self, column: Column, language: Language) -> ValueColumn:
-        cells = [row[column.index] for row in self._rows]
-        read = result_column(self._table, column, cells, language, self._log)
-        method_at, flags = -1, None
-        for other in self._table.columns:
-            if other.what == "method" and other.of in (column.index, -1):
-                if method_at < 0 or other.of == column.index:
-                    method_at = other.index
-            elif other.what == "flag" and other.of == column.index:
-                flags = FlagColumn(
-                    self._table, other, column.parameter, language.words, self._log
+    def _of_column(self, column: Column) -> list[Result | None]:
+        cells = self._cells(column)
+        read = result_column(self._table, column, cells, self._language, self._log).read
+        parsed: Iterable[Parsed | Fault | None] = [read[cell] for cell in cells]
+        flags = self._flags_of(column)
+        if flags:
+            first = self._table.first
+            parsed = [
+                flags.applied(number, row, one)
+                for number, (row, one) in enumerate(
+                    zip(self._rows, parsed, strict=True), start=first
                 )
-        return ValueColumn(column, read.read, method_at, flags)
-
-    def all(self) -> tuple[list[Visit], SheetCount]:
-        visits = []
-        seen: dict[tuple[Any, ...], int] = {}
-        used = [c.index for c in self._table.columns if c.what]
-        content = [
-            c.index
-            for c in self._table.columns
-            if c.what in ("value", "look", "notes", "taken by")
-        ]
-        for number, row in enumerate(self._rows, start=self._table.first):
-            if blank_row(row):
-                continue
-            if all(blank(row[index]) for index in content):
-                self._empty.append(number)
-                self.counter.left_out += 1
-                continue
-            visit = self._visit(number, row)
-            if visit is None:
-                self.counter.left_out += 1
-                continue
-            self.counter.read += 1
-            visits.append(visit)
-            same = tuple([row[index] for index in used])
-            first = seen.setdefault(same, number)
-            if first != number:
-                where = self._table.sheet.at(number, used[0])
-                self._log.add(problems.ROW_TWICE.at(where, first + 1))
-        self._tell()
-        return visits, self.counter.count(self._table)
-
-    def _tell(self) -> None:
-        for value in self._values:
-            if value.flags:
-                value.flags.tell()
-        if self._empty:
-            first, last = self._empty[0] + 1, self._empty[-1] + 1
-            count = len(self._empty)
-            rows = "1 row" if count == 1 else f"{count} rows"
-            cells = f"row {first}" if count == 1 else f"rows {first} to {last}"
-            where = self._table.sheet.at(self._empty[0], 0)
-            self._log.add(problems.ROWS_WITHOUT_VALUES.at(where, rows, cells=cells))
-
-    # -- one row
-
-    def _visit(self, number: int, row: Row) -> Visit | None:
-        sheet = self._table.sheet
-        moment = self._moment(number, row)
-        if isinstance(moment, Fault):
-            return None
-        tank = self._tank_key(number, row)
-        if not tank:
-            return None
-        results = []
-        for column, read, method_at, flags in self._values:
-            cell = row[column.index]
-            parsed = read[cell]
-            if flags is not None:
-                parsed = flags.applied(number, row, cell, parsed)
-            if parsed is None:
-                continue
-            where = CellAddress(sheet.file, sheet.name, number + 1, column.index + 1)
-            if isinstance(parsed, Fault):
-                self._fault(parsed, where, cell, column)
-                continue
-            form, value, upper, unit, written, note = parsed
-            if note is not None:
-                self._fault(note, where, cell, column)
-            method = column.method
-            if method_at >= 0 and row[method_at] != "":
-                method = self._texts.of(row[method_at], 100) or method
-            results.append(
-                Result(
-                    column.parameter, written, form, value, upper, unit, method, where
+            ]
+            flags.tell()
+        parameter, file = column.parameter, self._table.sheet.file
+        name, place = self._table.sheet.name, column.index + 1
+        methods = self._methods_of(column)
+        results: list[Result | None] = []
+        troubled = []
+        number = self._table.first
+        for one, method in zip(parsed, methods, strict=True):
+            number += 1
+            if one is None:
+                results.append(None)
+            elif isinstance(one, Fault):
+                results.append(None)
+                troubled.append((number, one))
+            else:
+                form, value, upper, unit, written, note = one
+                where = _new(CellAddress, (file, name, number, place))
+                results.append(
+                    _new(
+                        Result,
+                        (parameter, written, form, value, upper, unit, method, where),
+                    )
                 )
-            )
-        seconds = moment.seconds
-        if self._time and not seconds:
-            seconds = clock_seconds(row[self._time.index])
-        look = "; ".join(self._all(row, self._looks))
-        reading = Reading(
-            tank,
-            moment.day,
-            tuple(results),
-            CellAddress(sheet.file, sheet.name, number + 1, 0),
-            self._texts.of(row[self._by.index], 200) if self._by else "",
-            self._words_of(look) if look else (),
-            look,
-            "; ".join(self._all(row, self._notes)),
-        )
-        return Visit(reading, seconds)
+                if note is not None:
+                    troubled.append((number, note))
+        for row, fault in troubled:
+            if row - 1 not in self._again:
+                where = CellAddress(file, name, row, place)
+                cell = self._table.sheet.rows[row - 1][column.index]
+                facts = {"parameter": parameter, **dict(fault.facts)}
+                self._log.add(fault.kind.at(where, shown(cell), **facts))
+        return results
 
-    def _all(self, row: Row, columns: list[Column]) -> list[str]:
-        texts = [self._texts.of(row[column.index]) for column in columns]
-        return [text for text in texts if text]
+    def _flags_of(self, column: Column) -> FlagColumn | None:
+        for other in self._table.all("flag"):
+            if other.of == column.index:
+                words = self._language.words
+                return FlagColumn(
+                    self._table, other, column.parameter, words, self._log
+                )
+        return None
 
-    def _words_of(self, look: str) -> tuple[str, ...]:
-        found = self._seen_looks.get(look)
-        if found is None:
-            found = self._seen_looks[look] = self._words.items("look", look)[0]
-        return found
+    def _methods_of(self, column: Column) -> Sequence[str]:
+        """Return the method of each row: its own column's, else that of the header."""
+        own = [m for m in self._table.all("method") if m.of == column.index]
+        common = [m for m in self._table.all("method") if m.of == -1]
+        for method in (own + common)[:1]:
+            written = self._texts.column(self._cells(method), 100)
+            return [text or column.method for text in written]
+        return [column.method] * len(self._rows)
 
-    def _moment(self, number: int, row: Row) -> Moment | Fault:
-        fault = None
-        for index, dates in self._dates:
-            found = dates.read(row[index])
-            if isinstance(found, Moment):
-                return found
-            if fault is None or fault[0].kind is problems.DATE_MISSING:
-                fault = found, index
-        if fault is None:
-            return Fault(problems.DATE_MISSING)
-        found, index = fault
-        cell = row[index]
-        where = self._table.sheet.at(number, index)
-        header = self._table.columns[index].header
-        kind = found.kind
-        if isinstance(cell, str) and cell.strip() == header:
-            kind = problems.HEADER_AGAIN
-        elif kind.effect == "value left out":
-            kind = problems.without_row(kind)
-        self._log.add(kind.at(where, shown(cell), **dict(found.facts)))
-        return found
+    def _joined(self, what: str) -> list[str]:
+        """Return the texts of each row; of several columns, one after the other."""
+        columns = [self._texts.column(self._cells(c)) for c in self._table.all(what)]
+        if not columns:
+            return [""] * len(self._rows)
+        if len(columns) == 1:
+            return columns[0]
+        return ["; ".join(filter(None, row)) for row in zip(*columns, strict=True)]
 
-    def _tank_key(self, number: int, row: Row) -> str:
-        if self._tank is None:
-            cell: Any = self._table.tank
-            index = 0
-        else:
-            index = self._tank.index
-            cell = row[index]
-        found = self._tanks.find(cell)
-        where = self._table.sheet.at(number, index)
-        written = shown(cell)
-        if found:
-            if found.by_name:
-                read = self._tanks.ids[found.key]
-                self._log.add(problems.TANK_BY_NAME.at(where, written, read=read))
-            return found.key
-        if blank(cell):
-            self._log.add(problems.TANK_MISSING.at(where))
-        else:
-            near = self._tanks.near(id_text(cell))
-            self._log.add(problems.TANK_UNKNOWN.at(where, written, near=near))
-        return ""
+    def _moments(self) -> tuple[list[Moment | Fault], int]:
+        """Return the day of each row, and the column it is looked for in first."""
+        read = date_columns(self._table, self._language, self._log)
+        if not read:
+            return [Fault(problems.DATE_MISSING)] * len(self._rows), 0
+        index, dates = read[0]
+        moments = dates.all([row[index] for row in self._rows])
+        for other, stamps in read[1:]:
+            moments = [
+                stamps.read(row[other])
+                if type(one) is Fault and one.kind is problems.DATE_MISSING
+                else one
+                for one, row in zip(moments, self._rows, strict=True)
+            ]
+        return moments, index
 
-    def _fault(
-        self, fault: Fault, where: CellAddress, cell: Any, column: Column
+    def _clocks(self) -> list[int]:
+        column = self._table.column("time")
+        if column is None:
+            return [0] * len(self._rows)
+        return [clock_seconds(cell) for cell in self._cells(column)]
+
+    def _tank_column(self) -> list[Match | None]:
+        column = self._table.column("tank")
+        if column is None:
+            return [self._tanks.find(self._table.tank)] * len(self._rows)
+        cells = self._cells(column)
+        found = {cell: self._tanks.find(cell) for cell in set(cells)}
+        for cell, match in found.items():
+            if match and match.by_name:
+                row = cells.index(cell) + self._table.first
+                where = self._table.sheet.at(row, column.index)
+                read = self._tanks.ids[match.key]
+                self._log.add(problems.TANK_BY_NAME.at(where, shown(cell), read=read))
+        return [found[cell] for cell in cells]
+
+    # -- rows left out
+
+    def _refuse(
+        self,
+        number: int,
+        row: Sequence[Any],
+        moment: Moment | Fault,
+        tank: Match | None,
+        date_at: int,
     ) -> None:
-        self._log.add(
-            fault.kind.at(
-                where, shown(cell), parameter=column.parameter, **dict(fault.facts)
-            )
-        )
+        sheet = self._table.sheet
+        if isinstance(moment, Fault):
+            kind = problems.without_row(moment.kind)
+            where = sheet.at(number, date_at)
+            facts = dict(moment.facts)
+            self._log.add(kind.at(where, shown(row[date_at]), **facts))
+        if tank is None:
+            column = self._table.column("tank")
+            cell = row[column.index] if column else self._table.tank
+            where = sheet.at(number, column.index if column else 0)
+            if blank(cell):
+                self._log.add(problems.TANK_MISSING.at(where))
+            else:
+                near = self._tanks.near(id_text(cell))
+                self._log.add(problems.TANK_UNKNOWN.at(where, shown(cell), near=near))
+
+    def _tell_empty(self, empty: list[int]) -> None:
+        if not empty:
+            return
+        first, last = empty[0] + 1, empty[-1] + 1
+        alone = len(empty) == 1
+        rows = "1 row" if alone else f"{len(empty)} rows"
+        cells = f"row {first}" if alone else f"from row {first} to row {last}"
+        where = self._table.sheet.at(empty[0], 0)
+        self._log.add(problems.ROWS_WITHOUT_VALUES.at(where, rows, cells=cells))

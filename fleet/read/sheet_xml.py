@@ -50,6 +50,7 @@ class Marks:
     """What was found in one sheet; cells count from 0."""
 
     trouble: dict[tuple[int, int], Trouble] = field(default_factory=dict)
+    booleans: bool = False
     percent: list[tuple[int, int]] = field(default_factory=list)
     hidden_rows: int = 0
 
@@ -62,13 +63,17 @@ def place(letters: bytes, number: bytes) -> tuple[int, int]:
     return int(number) - 1, column - 1
 
 
-def marks_of(xml: bytes, percent_styles: frozenset[int]) -> Marks:
-    """Return the cells in trouble, the percentages and the hidden rows of a sheet."""
+def marks_of(xml: bytes, percent_styles: frozenset[int], usual: bool) -> Marks:
+    """Return the cells in trouble, the percentages and the hidden rows of a sheet.
+
+    ``usual`` says that `is_usual` holds for it; else it is walked by a parser.
+    """
     marks = Marks()
     if b"hidden" in xml:
         marks.hidden_rows = len(_HIDDEN.findall(xml))
+    marks.booleans = not usual or b't="b"' in xml
     found = (
-        _usual(xml)
+        usual
         and _errors(xml, marks)
         and _formulas(xml, marks)
         and _percents(xml, percent_styles, marks)
@@ -206,13 +211,15 @@ class _Walker:
             self._text.append(data)
 
 
-def within_bounds(xml: bytes, room: int) -> tuple[bytes, int, list[tuple[int, int]]]:
+def within_bounds(
+    xml: bytes, room: int, usual: bool
+) -> tuple[bytes, int, list[tuple[int, int]]]:
     """Return the sheet without cells too far out, the cells it takes, and those cut.
 
     The fast reader lays out the whole rectangle from A1: one stray mark in the last
     cell of a sheet would ask for hundreds of gigabytes.
     """
-    if _usual(xml):
+    if usual:
         rows = max(map(int, _ROW.findall(xml)), default=0)
         for width in (_roughly, _width):
             taken = rows * width(xml)
@@ -248,7 +255,7 @@ def within_bounds(xml: bytes, room: int) -> tuple[bytes, int, list[tuple[int, in
     return b"".join(kept), columns * height, where
 
 
-def _usual(xml: bytes) -> bool:
+def is_usual(xml: bytes) -> bool:
     """Say whether every reference is written as all spreadsheet programs do."""
     start, end = xml.find(b"<sheetData"), xml.rfind(b"</sheetData>")
     if b"<row r=" not in xml or min(start, end) < 0:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from fleet import problems
 from fleet.read.grid import Sheet
-from fleet.read.layout import Header, missing, recognise, table_of
+from fleet.read.layout import Header, best_header, missing, recognise, table_of
 from fleet.read.layout_spec import SheetSpec, spec_for, table_by_spec
 from fleet.read.log import Log, content_rows, hidden_notes
 from fleet.read.table import Language, Table
@@ -131,7 +131,7 @@ def _name_tank(table: Table, tanks: TankIds, alone: str, log: Log) -> None:
         log.add(problems.TANK_FROM_SHEET.at(sheet.whole, alone))
 
 
-def tell_unused(draft: Draft, log: Log) -> None:
+def tell_unused(draft: Draft, language: Language, log: Log) -> None:
     """Say that a sheet was not used, and why."""
     sheet = draft.sheet
     rows = content_rows(sheet)
@@ -139,6 +139,11 @@ def tell_unused(draft: Draft, log: Log) -> None:
         return
     if draft.kind:
         facts = {"kind": draft.kind, "missing": missing(draft.kind)}
+        log.add(problems.SHEET_WITHOUT_COLUMN.at(sheet.whole, **facts))
+        return
+    looks = best_header(sheet, "readings", language)
+    if looks and {"date", "tank"} <= looks.whats:
+        facts = {"kind": "readings", "missing": "with a test, such as 'Nitrate (mg/L)'"}
         log.add(problems.SHEET_WITHOUT_COLUMN.at(sheet.whole, **facts))
         return
     count = "1 row" if rows == 1 else f"{rows} rows"

@@ -62,7 +62,8 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
     paths = _sheet_paths(parts)
     if len(paths) > MOST_SHEETS:
         raise unreadable(name, f"it has more than {MOST_SHEETS} sheets.")
-    far = _bound(name, parts, paths)
+    usual = {p: sheet_xml.is_usual(xml) for p, xml in parts.items() if "sheets/" in p}
+    far = _bound(name, parts, paths, usual)
     cut = _shorten_strings(parts, paths)
     percent = _percent_styles(parts.get(_STYLES, b""))
     date1904 = _uses_1904(parts[_WORKBOOK])
@@ -74,14 +75,14 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
         path = paths[number] if number < len(paths) else ""
         xml = parts.get(path, b"")
         read = book.get_sheet_by_index(number)
-        marks = sheet_xml.marks_of(xml, percent)
+        marks = sheet_xml.marks_of(xml, percent, usual.get(path, False))
         sheet = Sheet(
             file=name,
             name=visible(about.name),
-            rows=_marked(read.to_python(skip_empty_area=False), marks, xml),
+            rows=_marked(read.to_python(skip_empty_area=False), marks),
             hidden="Hidden" in str(about.visible),
             hidden_rows=marks.hidden_rows,
-            merged=_merged(read) if b"mergeCell" in xml else (),
+            merged=_merged(read) if xml.rfind(b"mergeCell") > 0 else (),
             date1904=date1904,
         )
         _tell(sheet, far.get(path, []), cut if number == 0 else 0)
@@ -112,7 +113,7 @@ def _sheet_paths(parts: dict[str, bytes]) -> list[str]:
 
 
 def _bound(
-    name: str, parts: dict[str, bytes], paths: list[str]
+    name: str, parts: dict[str, bytes], paths: list[str], usual: dict[str, bool]
 ) -> dict[str, list[tuple[int, int]]]:
     """Cut cells too far out of every sheet part; return them by part."""
     far: dict[str, list[tuple[int, int]]] = {}
@@ -122,7 +123,9 @@ def _bound(
         if path not in parts or "/_rels/" in path:
             continue
         if path not in far or room < MOST_CELLS // 10:
-            parts[path], taken, cut = sheet_xml.within_bounds(parts[path], room)
+            parts[path], taken, cut = sheet_xml.within_bounds(
+                parts[path], room, usual[path]
+            )
             far.setdefault(path, []).extend(cut)
         room -= taken
         if room <= 0:
@@ -201,7 +204,7 @@ def _uses_1904(workbook: bytes) -> bool:
     return bool(found) and found[1] in (b"1", b"true", b"on")  # type: ignore[index]
 
 
-def _marked(rows: list[Row], marks: Marks, xml: bytes) -> list[Row]:
+def _marked(rows: list[Row], marks: Marks) -> list[Row]:
     """Put into the grid what the fast reader leaves blank or cannot tell."""
     for (row, column), trouble in marks.trouble.items():
         while len(rows) <= row:
@@ -217,7 +220,7 @@ def _marked(rows: list[Row], marks: Marks, xml: bytes) -> list[Row]:
             cell = rows[row][column]
             if isinstance(cell, float):
                 rows[row][column] = f"{cell * 100:.10g}%"
-    if b't="b"' in xml or b"t='b'" in xml or b"t =" in xml:
+    if marks.booleans:
         for cells in rows:
             for column, cell in enumerate(cells):
                 if isinstance(cell, bool):
