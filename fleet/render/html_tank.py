@@ -11,6 +11,7 @@ from markupsafe import Markup
 from fleet.records import (
     Action,
     Budget,
+    Effect,
     Finding,
     Measurement,
     Sentence,
@@ -82,7 +83,8 @@ class TankView:
     pictures: tuple[Markup, ...]
     meaning: tuple[Markup, ...]
     causes: tuple[CauseLine, ...]
-    effects: tuple[Markup, ...]
+    last_work: tuple[tuple[str, Markup], ...]  # which work, whether it showed
+    earlier_work: tuple[tuple[str, Markup], ...]
     stage: tuple[Markup, ...]
     missing: tuple[Markup, ...]
     budgets: tuple[BudgetLine, ...]
@@ -101,11 +103,17 @@ class Viewer:
         """Return the section of one tank."""
         found, plan = entry.findings, entry.plan
         not_done = set(change.not_done) if change else set()
+        newest = max((effect.work.on for effect in found.effects), default=None)
+        last = tuple(e for e in found.effects if e.work.on == newest)
+        earlier = tuple(e for e in found.effects if e.work.on != newest)
+        said_before: set[Sentence] = set()
         actions = sorted(plan.actions, key=lambda action: action.priority)
         return TankView(
             about=tuple(self._about(entry)),
             headline=self.say(plan.headline),
-            steps=tuple(self._step(action, entry, not_done) for action in actions),
+            steps=tuple(
+                self._step(action, entry, not_done, said_before) for action in actions
+            ),
             leave=self._all(plan.leave_alone),
             tests=self._tests(entry),
             results=tuple(self._results(entry)),
@@ -120,7 +128,8 @@ class Viewer:
                 )
                 for cause in found.causes
             ),
-            effects=self._all(e.verdict for e in found.effects if e.verdict),
+            last_work=tuple(self._effects(last)),
+            earlier_work=tuple(self._effects(earlier)),
             stage=self._all(found.stage.because),
             missing=self._all((*found.missing, *found.stage.missing)),
             budgets=tuple(self._budget(budget) for budget in found.budgets),
@@ -165,11 +174,20 @@ class Viewer:
 
     # -- what to do
 
-    def _step(self, action: Action, entry: TankReport, not_done: set[str]) -> Step:
+    def _step(
+        self,
+        action: Action,
+        entry: TankReport,
+        not_done: set[str],
+        said_before: set[Sentence],
+    ) -> Step:
+        # No caution comes twice at a tank: what is read everywhere is read nowhere.
+        cautions = [c for c in action.cautions if c not in said_before]
+        said_before.update(cautions)
         shown = self._display.short_day(action.when)
         if action.when == entry.findings.as_of:
             shown = f"{self._word('today')}, {shown}"
-        if action.until:
+        if action.until and action.until != action.when:
             until = self._display.short_day(action.until)
             shown = f"{shown} {self._word('until')} {until}"
         return Step(
@@ -178,7 +196,7 @@ class Viewer:
             what=self.say(action.what),
             why=self.say(action.why),
             more=tuple(self._more(action)),
-            cautions=self._all(action.cautions),
+            cautions=self._all(cautions),
             not_done=action.id in not_done,
         )
 
@@ -241,7 +259,8 @@ class Viewer:
     def _method(self, measured: Measurement) -> str:
         method = measured.method
         if method.assumed and method.class_key:
-            return f"({self._wording.label(method.class_key, 'method')}?)"
+            known = self._wording.label(method.class_key, "method")
+            return f"{self._wording.label('taken-as', 'page')} {known}"
         return self._wording.label(method.name, "method")
 
     def _notes(self, entry: TankReport) -> Iterable[tuple[str, Markup]]:
@@ -264,6 +283,14 @@ class Viewer:
                 yield picture(charts.svg(chart))
 
     # -- how it came about
+
+    def _effects(self, effects: Iterable[Effect]) -> Iterable[tuple[str, Markup]]:
+        for effect in effects:
+            if effect.verdict:
+                work = self._wording.label(effect.work.work, "work")
+                of = self._wording.label(effect.parameter, "in-text")
+                day = self._display.short_day(effect.work.on)
+                yield f"{work}, {day}, {of}:", self.say(effect.verdict)
 
     def _budget(self, budget: Budget) -> BudgetLine:
         parts = (

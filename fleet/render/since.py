@@ -32,7 +32,7 @@ class Asked(NamedTuple):
 
     id: str
     kind: str
-    parameter: str
+    parameters: tuple[str, ...]  # () any
     substance: str
     when: date
 
@@ -131,7 +131,7 @@ def _found(
 ) -> bool | None:
     """Say whether it was done; None where nothing written down could show it."""
     if asked.kind == "retest":
-        return _tested(asked.parameter, entry, since)
+        return all(_tested(name, entry, since) for name in asked.parameters or ("",))
     if asked.kind not in _WORK:
         return None
     if asked.kind == "take out" and asked.substance:
@@ -164,7 +164,7 @@ def _same_dose(asked: Asked, done: Work, entry: TankReport) -> bool:
     if not done.substance or _plain(done.substance) == _plain(asked.substance):
         return True
     return any(
-        effect.work == done and effect.parameter == asked.parameter
+        effect.work == done and effect.parameter in asked.parameters
         for effect in entry.findings.effects
     )
 
@@ -215,7 +215,7 @@ def read_earlier(source: bytes | Path) -> Earlier:
         tanks[_key(tank)] = Before(
             tank=tank,
             attention=_text(entry.get("attention")),
-            asked=tuple(_asked(entry.get("actions"))),
+            asked=tuple(_asked(entry.get("actions"), entry.get("retest"))),
             logged=tuple(
                 (_text(work.get("work")), _text(work.get("substance")))
                 for work in _dicts(entry.get("logged_that_day"))
@@ -224,15 +224,19 @@ def read_earlier(source: bytes | Path) -> Earlier:
     return Earlier(as_of, tanks)
 
 
-def _asked(actions: object) -> Iterator[Asked]:
+def _asked(actions: object, retest: object) -> Iterator[Asked]:
+    days = retest.items() if isinstance(retest, dict) else ()
     for action in _dicts(actions):
         when = _day(action.get("when"))
         if when is None:
             continue
+        parameter = _text(action.get("parameter"))
+        # Several tests on one day are one action; the days say which.
+        joint = (name for name, day in days if _day(day) == when)
         yield Asked(
             id=_text(action.get("id")),
             kind=_text(action.get("kind")),
-            parameter=_text(action.get("parameter")),
+            parameters=(parameter,) if parameter else tuple(joint),
             substance=_text(action.get("substance")),
             when=when,
         )

@@ -107,6 +107,28 @@ def test_section_of_a_tank_says_what_to_do_why_and_when_to_stop(path):
         assert words in " ".join(said.split())
 
 
+def test_a_caution_comes_once_and_the_last_work_is_told_apart(path):
+    made = report()
+    entry = made.tanks[1]
+    dose = entry.plan.actions[1]
+    plan = replace(entry.plan, actions=(dose, replace(dose, id="again")))
+    old, new = (
+        replace(e, verdict=text(words), work=replace(e.work, on=days(day)))
+        for e, words, day in zip(
+            entry.findings.effects * 2, ("It did not.", "It did."), (-20, -5),
+            strict=True,
+        )
+    )  # fmt: skip
+    found = replace(entry.findings, effects=(old, new))
+    seen = page(replace(made, tanks=(replace(entry, plan=plan, findings=found),)), path)
+    said = " ".join(seen.article("A-1")["text"].split())
+    assert said.count("Keep dry.") == 1
+    assert "show? Dose, Wed 25 Mar, nitrate: It did." in said
+    assert (
+        "Dose, Tue 10 Mar, nitrate: It did not." in seen.one("details", id=None)["text"]
+    )
+
+
 def test_section_shows_what_a_reading_can_mean(path):
     said = " ".join(page(report(), path).article("B 2")["text"].split())
     assert "75 or more" in said

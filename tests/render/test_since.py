@@ -157,6 +157,19 @@ def test_retest_is_done_where_the_parameter_was_read_since(earlier):
     assert "retest-nitrate" in changes(earlier, made)["A-1"].not_done
 
 
+def test_retest_of_two_is_done_only_where_both_were_read(tmp_path):
+    asked = Action("r", "retest", "x", text("a"), text("b"), days(-5))
+    entry = _week_back(starving())
+    tests = (("nitrate", days(-5)), ("phosphate", days(-5)), ("ph", days(0)))
+    entry = replace(entry, plan=replace(entry.plan, actions=(asked,), retests=tests))
+    earlier = as_json(replace(report(), as_of=days(-7), tanks=(entry,)), tmp_path / "r")
+    assert changes(earlier)["A-1"].done == ("r",)
+    entry = starving()
+    found = replace(entry.findings, findings=entry.findings.findings[:1])
+    made = replace(report(), tanks=(replace(entry, findings=found),))
+    assert changes(earlier, made)["A-1"].not_done == ("r",)
+
+
 def test_a_doubted_reading_is_a_retest_too(tmp_path):
     asked = Action(
         "r", "retest", "x", text("a"), text("b"), days(-7), parameter="phosphate"
