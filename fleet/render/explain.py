@@ -95,14 +95,7 @@ def _parameter(finding: Finding, wording: Wording) -> ParameterLines:
         band=_band(finding, wording),
         basis=band.basis if band else "",
         verdict=wording.label(finding.verdict, "verdict"),
-        chances=", ".join(
-            f"{wording.label(word, 'verdict')} {display.share(chance)}"
-            for word, chance in (
-                ("under", finding.under),
-                ("within", finding.within),
-                ("over", finding.over),
-            )
-        ),
+        chances=_chances(finding, wording),
         why=wording.plain(finding.why) if finding.why else "",
         trend=(
             f"{display.change(trend.per_week, name)} "
@@ -122,6 +115,20 @@ def _parameter(finding: Finding, wording: Wording) -> ParameterLines:
     )
 
 
+def _chances(finding: Finding, wording: Wording) -> str:
+    if finding.verdict == "not judged":
+        return ""
+    chances = (
+        ("under", finding.under),
+        ("within", finding.within),
+        ("over", finding.over),
+    )
+    return ", ".join(
+        f"{wording.label(word, 'verdict')} {wording.display.share(chance)}"
+        for word, chance in chances
+    )
+
+
 def _band(finding: Finding, wording: Wording) -> str:
     band = finding.band
     if band is None:
@@ -133,7 +140,7 @@ def _band(finding: Finding, wording: Wording) -> str:
 
 def _result(measured: Measurement, wording: Wording) -> ResultLine:
     where = measured.source
-    method = for_terminal(measured.method.name)
+    method = for_terminal(wording.label(measured.method.name, "method"))
     return ResultLine(
         day=wording.display.day(measured.taken_on),
         written=for_terminal(measured.written),
