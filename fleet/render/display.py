@@ -117,7 +117,8 @@ class Display:
         more = self._labels.get("form.or-more", "or more")
         unit = self.unit(parameter)
         if math.isinf(high):
-            return f"{self.value(low, parameter)} {more}"
+            text = f"{self.bare(low, parameter)} {more}"
+            return f"{text} {unit}".strip()
         text = f"{self.bare(low, parameter)} {to} {self.bare(high, parameter)}"
         return f"{text} {unit}".strip()
 
