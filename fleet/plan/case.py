@@ -40,6 +40,7 @@ class Wanted:
     actions: tuple[Action, ...] = ()
     leave: tuple[Sentence, ...] = ()
     degree: Degree = ""
+    puts_off: bool = False  # nutrients are not chased beside it
 
 
 @dataclass(frozen=True)
@@ -72,22 +73,24 @@ class Case:
         """Return the finding for ``parameter``, or None."""
         return self.by_parameter.get(parameter)
 
+    @cached_property
+    def _usable(self) -> dict[str, Finding]:
+        return {
+            name: finding
+            for name, finding in self.by_parameter.items()
+            if finding.latest is not None
+            and not finding.stale
+            and finding.latest.doubt is None
+            and not doubts(finding)
+        }
+
     def usable(self, parameter: str) -> Finding | None:
         """Return the finding if it may be acted on: believed, newest, not old."""
-        finding = self.by_parameter.get(parameter)
-        if (
-            finding is None
-            or finding.latest is None
-            or finding.stale
-            or doubts(finding)
-            or finding.latest.doubt is not None
-        ):
-            return None
-        return finding
+        return self._usable.get(parameter)
 
     def judged(self, parameter: str) -> Finding | None:
         """Return the usable finding if it has a verdict."""
-        finding = self.usable(parameter)
+        finding = self._usable.get(parameter)
         if finding is None or finding.verdict == "not judged":
             return None
         return finding
@@ -236,6 +239,8 @@ def doubts(finding: Finding) -> tuple[Measurement, ...]:
 
     A row dated ahead is left out too, but says nothing against the results of today.
     """
+    if not finding.doubted:
+        return ()
     return tuple(
         measured
         for measured in finding.doubted

@@ -13,7 +13,7 @@ from fleet.records import Action, Finding, Sentence, say
 _NEGLIGIBLE = 1e-9  # days: rounding must not ask for another day
 
 
-def outside(case: Case, finding: Finding) -> str:
+def outside(finding: Finding) -> str:
     """Return ``low`` or ``high`` where a value is beyond where to act, else ``""``.
 
     The value itself decides, not the chance: a false "safe" is the worse mistake.
@@ -43,7 +43,8 @@ def correction(case: Case, rule: str, finding: Finding, side: str) -> Action:
 def _edge(finding: Finding, side: str) -> float:
     """Return the near edge of the usual band, which a correction aims at."""
     band = finding.band
-    edges = (band.low, band.act_low) if side == "low" else (band.high, band.act_high)  # type: ignore[union-attr]
+    assert band is not None  # nothing is outside without a band
+    edges = (band.low, band.act_low) if side == "low" else (band.high, band.act_high)
     return next(edge for edge in edges if edge is not None)
 
 
@@ -102,7 +103,7 @@ def _alkalinity(case: Case, rule: str, finding: Finding, side: str) -> Action:
         what = say("actions.correct-alkalinity-high", **facts)
         return _action(case, rule, finding, what, days, expected)
     salinity = case.judged("salinity")
-    diluted = salinity is not None and outside(case, salinity) == "low"
+    diluted = salinity is not None and outside(salinity) == "low"
     if diluted or case.volume is None:
         # Diluted water is low in everything: salinity brings alkalinity along.
         key = "diluted" if diluted else "volume"

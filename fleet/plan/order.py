@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from fleet.plan.case import GASPING, Case, Wanted
+from fleet.plan.case import Case, Wanted
 from fleet.plan.guards import hold
 from fleet.plan.retests import days_of, gathered
 from fleet.plan.situations import SITUATIONS, steady
-from fleet.plan.situations_water import unsafe_water
 from fleet.plan.urgency import ranked, score
 from fleet.records import Action, Findings, Plan, Sentence, Settings, ShelfItem, say
 from fleet.reference import Reference
@@ -79,15 +78,11 @@ def _water_first(
 ) -> tuple[tuple[Action, ...], tuple[Action, ...]]:
     """Return the actions to ask for, and the one that puts the others off.
 
-    While the water is unsafe or fish gasp, nutrients are not chased. Tissue loss
-    alone puts them off by the day that ``Case.start`` gives.
+    While the water is unsafe or an animal in need, nutrients are not chased.
     """
     actions = tuple(action for wanted in situations for action in wanted.actions)
-    ids = {wanted.id for wanted in situations}
-    blocked = "cycle-with-animals" in ids or (
-        "welfare" in ids and _more_than_tissue(case)
-    )
-    if not blocked:
+    before_all = next((wanted.id for wanted in situations if wanted.puts_off), "")
+    if not before_all:
         return actions, ()
     chased = {a.rule for a in actions if a.rule not in _FIRST and a.kind in _CHASES}
     if not chased:
@@ -102,7 +97,7 @@ def _water_first(
     wait = Action(
         id="wait-nutrients",
         kind="wait",
-        rule="welfare" if "welfare" in ids else "cycle-with-animals",
+        rule=before_all,
         what=say("actions.wait-nutrients"),
         why=say("actions.wait-nutrients-why"),
         when=case.today,
@@ -115,17 +110,6 @@ def _follows_up(action: Action) -> bool:
     return action.kind in ("wait", "log") or (
         action.kind == "retest" and not action.method_class
     )
-
-
-def _more_than_tissue(case: Case) -> bool:
-    nitrite = case.usable("nitrite")
-    limit = case.reference.limit("nitrite-fish")
-    high = (
-        nitrite is not None
-        and nitrite.latest is not None
-        and ((nitrite.latest.value or nitrite.latest.low) >= limit)
-    )
-    return GASPING in case.in_need or bool(unsafe_water(case)) or high
 
 
 def _merged(actions: Iterable[Action]) -> tuple[Action, ...]:
@@ -177,12 +161,12 @@ def _sorted(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
     soon = case.after("urgent-retest")
     at_work = {a.rule for a in actions if a.kind in _WORKED_ON}
 
-    def order(action: Action) -> tuple[int, int, str]:
+    def order(action: Action) -> tuple[int, int]:
         place = _KINDS[action.kind]
         if action.kind == "retest" and action.when <= soon:
             place = place if action.rule in at_work else _TEST_FIRST
         later = action.kind == "check" and action.when > soon
-        return (_KINDS["retest"] if later else place), action.when.toordinal(), ""
+        return (_KINDS["retest"] if later else place), action.when.toordinal()
 
     return tuple(sorted(actions, key=order))
 

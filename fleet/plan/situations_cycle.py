@@ -208,6 +208,7 @@ def cycle_with_animals(case: Case) -> Wanted | None:
         ),
         leave=(say("leave.more-animals"), say("leave.bind-ammonia")),
         degree=degree,
+        puts_off=True,
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from fleet.plan.case import GASPING, TISSUE, Case, Wanted, best
 from fleet.plan.corrections import correction, outside
 from fleet.plan.life import feed_none
@@ -26,6 +28,8 @@ def welfare(case: Case) -> Wanted | None:
     off = tuple(finding.parameter for finding, _ in unsafe_water(case))
     seen = case.in_need
     tests = _tests_now(case, rule) if seen else ()
+    # Tissue loss alone puts nutrients off by a day: see ``Case.start``.
+    a_day = seen == (TISSUE,) and len(parts) == 1
     return Wanted(
         rule,
         say("headlines.welfare", parameters=off, looks=seen),
@@ -36,13 +40,10 @@ def welfare(case: Case) -> Wanted | None:
             *retests(case, rule, off, case.after("urgent-retest")),
         ),
         leave=(
-            say(
-                "leave.nutrients-today"
-                if seen == (TISSUE,) and len(parts) == 1
-                else "leave.nutrients-first"
-            ),
-            say("leave.fast-correction") if off else say("leave.medicine"),
+            say("leave.nutrients-today" if a_day else "leave.nutrients-first"),
+            say("leave.fast-correction" if off else "leave.medicine"),
         ),
+        puts_off=not a_day,
     )
 
 
@@ -54,7 +55,7 @@ def unsafe_water(case: Case) -> tuple[tuple[Finding, str], ...]:
     found = []
     for name, parameter in case.reference.parameters.items():
         finding = case.judged(name) if parameter.water else None
-        if finding is not None and (side := outside(case, finding)):
+        if finding is not None and (side := outside(finding)):
             found.append((finding, side))
     return tuple(found)
 
@@ -131,11 +132,10 @@ def _tissue(case: Case) -> tuple[Part, ...]:
 
 def _tests_now(case: Case, rule: str) -> tuple[Action, ...]:
     """Ask for what may explain it and was not tested today."""
-    missing = [
-        name for name in _TEST_NOW if not (f := case.usable(name)) or f.age_days != 0
-    ]
-    if TISSUE in case.in_need:
-        missing.append("alkalinity")
+    asked = (*_TEST_NOW, "alkalinity") if TISSUE in case.in_need else _TEST_NOW
+    missing = tuple(
+        name for name in asked if not (f := case.usable(name)) or f.age_days != 0
+    )
     return retests(case, rule, missing, case.today)
 
 
@@ -143,31 +143,23 @@ def water_watch(case: Case) -> Wanted | None:
     """Outside the usual range but not unsafe: check it, calmly."""
     no_animals = case.findings.animals is False
     unsafe = {finding.parameter for finding, _ in unsafe_water(case)}
-    names = [
-        name
+    found = [
+        f
         for name, parameter in case.reference.parameters.items()
         if (parameter.water or name in _MINERALS)
         and (f := case.judged(name))
         and f.verdict in ("under", "over")
         and (no_animals or name not in unsafe)
     ]
-    found = [f for name in names if (f := case.of(name))]
     if not found:
         return None
-    far = any(outside(case, finding) for finding in found)
+    far = any(outside(finding) for finding in found)
     salinity = case.judged("salinity")
-    diluted = (
-        salinity is not None
-        and salinity.verdict == "under"
-        and any(
-            case.of(name) in found and case.of(name).verdict == "under"  # type: ignore[union-attr]
-            for name in _MINERALS
-        )
-    )
+    low = {finding.parameter for finding in found if finding.verdict == "under"}
+    fresh = salinity is not None and salinity.verdict == "under"
+    diluted = fresh and not low.isdisjoint(_MINERALS)
     rule = "water-watch"
-    items = tuple(
-        (f.parameter, best(f), (f.band.low, f.band.high)) for f in found if f.band
-    )
+    items = tuple((f.parameter, best(f), _ends(f)) for f in found)
     check = Action(
         id="check-water",
         kind="check",
@@ -185,3 +177,10 @@ def water_watch(case: Case) -> Wanted | None:
         leave=(say("leave.fast-correction"),),
         degree="grave" if far else "",
     )
+
+
+def _ends(finding: Finding) -> tuple[float, float]:
+    """Return the usual range; an end that a workbook left out is open."""
+    low = finding.band.low if finding.band else None
+    high = finding.band.high if finding.band else None
+    return (0.0 if low is None else low, math.inf if high is None else high)
