@@ -12,19 +12,14 @@ from fleet.records import (
     Action,
     Budget,
     Effect,
-    Finding,
-    Measurement,
     Sentence,
     TankChange,
     TankReport,
 )
 from fleet.reference import Reference
-from fleet.render import charts
-from fleet.render.safe import clean, said
-from fleet.render.summary import as_written, can_mean, moved, usual
+from fleet.render.html_readings import Result, notes, pictures, results
+from fleet.render.safe import said
 from fleet.render.wording import Wording
-
-CHARTED = ("nitrate", "phosphate")
 
 
 class Step(NamedTuple):
@@ -37,21 +32,6 @@ class Step(NamedTuple):
     more: tuple[Markup, ...]  # what to expect, when to stop, how to make the stock
     cautions: tuple[Markup, ...]
     not_done: bool
-
-
-class Result(NamedTuple):
-    """One row of the readings."""
-
-    name: str
-    unit: str
-    written: str
-    means: str
-    usual: str
-    verdict: str
-    out: bool
-    moved: str
-    taken_on: str
-    method: str
 
 
 class CauseLine(NamedTuple):
@@ -116,9 +96,9 @@ class Viewer:
             ),
             leave=self._all(plan.leave_alone),
             tests=self._tests(entry),
-            results=tuple(self._results(entry)),
-            notes=tuple(self._notes(entry)),
-            pictures=tuple(self._pictures(entry)),
+            results=tuple(results(entry, self._wording)),
+            notes=tuple(notes(entry, self._wording)),
+            pictures=tuple(pictures(entry, self._wording, self._reference)),
             meaning=self._all(plan.meaning),
             causes=tuple(
                 CauseLine(
@@ -220,68 +200,6 @@ class Viewer:
             days.setdefault(shown, []).append(self._wording.label(name, "parameter"))
         return tuple((day, ", ".join(names)) for day, names in days.items())
 
-    # -- what was read
-
-    def _results(self, entry: TankReport) -> Iterable[Result]:
-        for name in CHARTED:
-            if entry.findings.of(name) is None:
-                untested = Finding(name, "not judged", None, None, None, 0, 0, 0)
-                yield self._result(untested, None)
-        for finding in entry.findings.findings:
-            read = (finding.latest, *finding.doubted)
-            for measured in read:
-                if measured is not None:
-                    yield self._result(finding, measured)
-            if finding.parameter in CHARTED and not any(read):
-                yield self._result(finding, None)
-
-    def _result(self, finding: Finding, measured: Measurement | None) -> Result:
-        wording, name, band = self._wording, finding.parameter, finding.band
-        believed = measured is not None and measured.doubt is None
-        verdict = wording.label(finding.verdict, "verdict")
-        if measured is None:
-            verdict = self._word("not-tested")
-        elif measured.doubt is not None:
-            verdict = self._word("not-believed")
-        return Result(
-            name=wording.label(name, "parameter"),
-            unit=self._display.unit(name),
-            written=as_written(measured, wording) if measured else "",
-            means=can_mean(measured, self._display) if measured and believed else "",
-            usual=usual(band, wording) if band and believed else "",
-            verdict=verdict,
-            out=believed and finding.verdict in ("under", "over"),
-            moved=moved(finding, wording) if believed else "",
-            taken_on=self._display.short_day(measured.taken_on) if measured else "",
-            method=self._method(measured) if measured else "",
-        )
-
-    def _method(self, measured: Measurement) -> str:
-        method = measured.method
-        if method.assumed and method.class_key:
-            known = self._wording.label(method.class_key, "method")
-            return f"{self._wording.label('taken-as', 'page')} {known}"
-        return self._wording.label(method.name, "method")
-
-    def _notes(self, entry: TankReport) -> Iterable[tuple[str, Markup]]:
-        for finding in entry.findings.findings:
-            name = self._wording.label(finding.parameter, "parameter")
-            for measured in finding.doubted:
-                if measured.doubt:
-                    yield f"{name}, {measured.written}:", self.say(measured.doubt.why)
-            if finding.why and finding.verdict not in ("under", "over"):
-                yield f"{name}:", self.say(finding.why)
-            if finding.latest and finding.latest.note:
-                yield f"{name}:", self.say(finding.latest.note)
-
-    def _pictures(self, entry: TankReport) -> Iterable[Markup]:
-        for name in CHARTED:
-            chart = charts.chart_of(
-                entry.findings, name, self._wording, self._reference
-            )
-            if chart is not None:
-                yield picture(charts.svg(chart))
-
     # -- how it came about
 
     def _effects(self, effects: Iterable[Effect]) -> Iterable[tuple[str, Markup]]:
@@ -311,8 +229,3 @@ class Viewer:
                 if amount is not None
             ),
         )
-
-
-def picture(svg: str) -> Markup:
-    """Return a chart, whose texts ``charts`` has escaped, without what steers."""
-    return Markup(clean(svg, limit=len(svg)))

@@ -1,9 +1,9 @@
 """A set of files put in place whole or not at all.
 
-The set is built in a folder beside the target, on the same file system, made to
-last by fsync, and put in place by one rename or, where an earlier set stands, by
-exchanging the two folders. Until then the earlier set stays as it is. A run that
-is killed leaves the old or the new set, and a folder that the next run removes.
+The set is built in a folder beside the target, made to last by fsync, and put in
+place by one rename or, where an earlier set stands, by exchanging the two folders.
+A run that is killed leaves the old or the new set, and a folder that the next run
+removes.
 """
 
 from __future__ import annotations

@@ -1,0 +1,108 @@
+"""What was read at one tank, for its section of ``report.html``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from fleet.records import Finding, Measurement, TankReport
+from fleet.reference import Reference
+from fleet.render import charts
+from fleet.render.safe import clean, said
+from fleet.render.summary import as_written, can_mean, moved, usual
+from fleet.render.wording import Wording
+
+CHARTED = ("nitrate", "phosphate")
+
+
+class Result(NamedTuple):
+    """One row of the readings."""
+
+    name: str
+    unit: str
+    written: str
+    means: str
+    usual: str
+    verdict: str
+    out: bool
+    moved: str
+    taken_on: str
+    method: str
+
+
+def results(entry: TankReport, wording: Wording) -> Iterable[Result]:
+    """Yield what was read, believed or not; the nutrients also where untested."""
+    for name in CHARTED:
+        if entry.findings.of(name) is None:
+            untested = Finding(name, "not judged", None, None, None, 0, 0, 0)
+            yield _result(untested, None, wording)
+    for finding in entry.findings.findings:
+        read = (finding.latest, *finding.doubted)
+        for measured in read:
+            if measured is not None:
+                yield _result(finding, measured, wording)
+        if finding.parameter in CHARTED and not any(read):
+            yield _result(finding, None, wording)
+
+
+def _result(finding: Finding, measured: Measurement | None, wording: Wording) -> Result:
+    display, name, band = wording.display, finding.parameter, finding.band
+    believed = measured is not None and measured.doubt is None
+    verdict = wording.label(finding.verdict, "verdict")
+    if measured is None:
+        verdict = wording.label("not-tested", "sheet")
+    elif measured.doubt is not None:
+        verdict = wording.label("not-believed", "sheet")
+    return Result(
+        name=wording.label(name, "parameter"),
+        unit=display.unit(name),
+        written=as_written(measured, wording) if measured else "",
+        means=can_mean(measured, display) if measured and believed else "",
+        usual=usual(band, wording) if band and believed else "",
+        verdict=verdict,
+        out=believed and finding.verdict in ("under", "over"),
+        moved=moved(finding, wording) if believed else "",
+        taken_on=display.short_day(measured.taken_on) if measured else "",
+        method=_method(measured, wording) if measured else "",
+    )
+
+
+def _method(measured: Measurement, wording: Wording) -> str:
+    method = measured.method
+    if method.assumed and method.class_key:
+        known = wording.label(method.class_key, "method")
+        return f"{wording.label('taken-as', 'page')} {known}"
+    return wording.label(method.name, "method")
+
+
+def notes(entry: TankReport, wording: Wording) -> Iterable[tuple[str, Markup]]:
+    """Yield why a value is not believed or judged, and how one was worked out."""
+    for finding in entry.findings.findings:
+        name = wording.label(finding.parameter, "parameter")
+        for measured in finding.doubted:
+            if measured.doubt:
+                yield (
+                    f"{name}, {measured.written}:",
+                    said(wording.markup(measured.doubt.why)),
+                )
+        if finding.why and finding.verdict not in ("under", "over"):
+            yield f"{name}:", said(wording.markup(finding.why))
+        if finding.latest and finding.latest.note:
+            yield f"{name}:", said(wording.markup(finding.latest.note))
+
+
+def pictures(
+    entry: TankReport, wording: Wording, reference: Reference
+) -> Iterable[Markup]:
+    """Yield the charts of the two nutrients, as far as there are readings."""
+    for name in CHARTED:
+        chart = charts.chart_of(entry.findings, name, wording, reference)
+        if chart is not None:
+            yield picture(charts.svg(chart))
+
+
+def picture(svg: str) -> Markup:
+    """Return a chart, whose texts ``charts`` has escaped, without what steers."""
+    return Markup(clean(svg, limit=len(svg)))
