@@ -1,0 +1,1 @@
+"""How fast a report is, and beside what; see ``compare.py``."""
