@@ -33,6 +33,7 @@ class Shape(NamedTuple):
 _UNDER, _OVER = 10.5, 20.0
 _TEXT, _TITLE = 8.0, 9.5
 _BAR = 3.6  # width of a hollow bar
+_MARK = 6.0  # width of a mark above the plot
 
 
 def shapes(
@@ -62,8 +63,10 @@ def shapes(
     yield Shape("path", "axis", ((left, roof), (left, floor), (right, floor)))
     yield from _labels(chart, up, left, right, high)
     yield from _data(chart, at, up, roof)
-    for mark in chart.marks:
-        yield _mark_shape(mark.kind, at(mark.on), roof + 2.5)
+    taken = right + _MARK  # where the mark before stands
+    for mark in reversed(chart.marks):
+        taken = min(at(mark.on), taken - _MARK)  # two on one day stand side by side
+        yield _mark_shape(mark.kind, max(taken, left), roof + 2.5)
 
 
 def _labels(

@@ -200,6 +200,11 @@ class Document:
         self._canvas.save()
 
 
+def height_of(drawings: Iterable[Drawing]) -> float:
+    """Return how high ``drawings`` are below each other."""
+    return sum([drawing.height for drawing in drawings])
+
+
 def pages_of(
     first: Drawing,
     parts: Iterable[Drawing],
@@ -217,7 +222,7 @@ def pages_of(
         waiting.append(drawing)
         if drawing.joined:
             continue
-        need = sum(part.height for part in waiting)
+        need = height_of(waiting)
         if need > left and (len(pages) == 1 or len(pages[-1]) > 1):
             pages.append([again()])
             left = room - pages[-1][0].height

@@ -123,7 +123,9 @@ def _tank_name(desk: Desk, drawing: Drawing, tank: Tank) -> None:
     """Write the tank's id with its place under it."""
     words, size = fitted(desk, tank.id, _SAY_X - _TANK_X - 6, 12, 8)
     drawing.line(_TANK_X, -12.5, words, size)
-    words = desk.document.type.cut(desk.raw(tank.place), _SAY_X - _TANK_X - 6, FINE)
+    words = desk.document.type.cut(
+        desk.raw(tank.place or tank.name), _SAY_X - _TANK_X - 6, FINE
+    )
     drawing.line(_TANK_X, -23.5, words, FINE)
 
 
@@ -154,7 +156,7 @@ def _met(desk: Desk, entry: TankReport) -> Drawing:
     name, size = fitted(desk, entry.tank.id, 190, 13, 9)
     drawing.line(44, -15, name, size)
     after = 44 + desk.document.type.width(name) * size + 10
-    place = desk.raw(entry.tank.place)
+    place = desk.raw(entry.tank.place or entry.tank.name)
     place = desk.document.type.cut(place, WIDTH - after, desk.sizes.body)
     drawing.line(after, -15, place, desk.sizes.body)
     drawing.height = BOX + 5
@@ -165,9 +167,9 @@ def _due(desk: Desk, action: Action) -> Drawing:
     drawing = desk.document.drawing()
     size, lead = desk.sizes.body, desk.sizes.body_lead
     words = desk.said(action.what)
-    if action.when != desk.report.as_of:
-        day = desk.display.short_day(action.when) + ":"
-        words = desk.raw(day, bold=True) + words
+    day = desk.display.short_day(action.when)
+    if action.when != desk.report.as_of and day not in desk.wording.plain(action.what):
+        words = desk.raw(f"{day}:", bold=True) + words
     if action.kind in NOT_TICKED:
         for x in (TEXT_X + 1, TEXT_X + 6):
             drawing.fill(x, -SMALL_BOX, 2.5, SMALL_BOX - 2, 0)

@@ -7,12 +7,13 @@ it and not the work. See ``sheet_steps`` and ``sheet_evidence`` for the parts.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 from pathlib import Path
 
 from fleet.records import Attention, Report, TankReport
 from fleet.reference import Reference
 from fleet.render import marks
-from fleet.render.pdf_page import WIDTH, Document, Drawing, pages_of
+from fleet.render.pdf_page import WIDTH, Document, Drawing, height_of, pages_of
 from fleet.render.pdf_text import Line
 from fleet.render.safe import clean
 from fleet.render.sheet_base import FINE, ROOMY, TIGHT, Desk, fitted
@@ -44,32 +45,46 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
     tight = Desk(document, report, wording, reference, TIGHT)
     for tank in report.tanks:
         document.type.fell_back = False
-        pages = _pages(roomy, tank)
-        if len(pages) > 1:
-            smaller = _pages(tight, tank)
-            if len(smaller) < len(pages):
-                pages = smaller
-        _draw(roomy, tank, pages)
+        _draw(roomy, tank, _pages(roomy, tight, tank))
     if not report.tanks:
         document.end_page(document.type.raw(wording.label("no-tanks", "sheet")), ())
     document.save()
 
 
-def _parts(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
-    yield from steps(desk, tank)
-    yield from leave_alone(desk, tank)
-    yield from retests(desk, tank)
-    yield from readings(desk, tank)
-    yield from meaning(desk, tank)
+def _doing(desk: Desk, tank: TankReport) -> list[Drawing]:
+    """Return the head and what is done with the sheet in hand."""
+    parts = (steps(desk, tank), leave_alone(desk, tank), retests(desk, tank))
+    return [_head(desk, tank), *chain.from_iterable(parts)]
 
 
-def _pages(desk: Desk, tank: TankReport) -> list[list[Drawing]]:
-    return pages_of(
-        _head(desk, tank),
-        _parts(desk, tank),
-        lambda: _head_again(desk, tank),
-        desk.document.room - _ADVICE,
-    )
+def _reasons(desk: Desk, tank: TankReport) -> list[Drawing]:
+    return [*readings(desk, tank), *meaning(desk, tank)]
+
+
+def _pages(roomy: Desk, tight: Desk, tank: TankReport) -> list[list[Drawing]]:
+    """Return the drawings of each page: one if it can be, and all work on the first.
+
+    Large letters are kept as long as smaller ones would not save a page, or bring
+    the whole of the work, down to the line to sign, on to the first page.
+    """
+    room = roomy.document.room - _ADVICE
+
+    def set_out(doing: list[Drawing], reasons: list[Drawing]) -> list[list[Drawing]]:
+        rest = (*doing[1:], *reasons)
+        return pages_of(doing[0], rest, lambda: _head_again(roomy, tank), room)
+
+    doing, reasons = _doing(roomy, tank), _reasons(roomy, tank)
+    large = set_out(doing, reasons)
+    if len(large) == 1:
+        return large
+    less, fewer = _doing(tight, tank), _reasons(tight, tank)
+    small = set_out(less, fewer)
+    if len(small) < len(large) or len(small) == 1:
+        mixed = set_out(less, reasons)
+        return mixed if len(mixed) == len(small) else small
+    if height_of(doing) > room >= height_of(less):
+        return set_out(less, reasons)
+    return large
 
 
 def _draw(desk: Desk, tank: TankReport, pages: list[list[Drawing]]) -> None:

@@ -63,7 +63,9 @@ def _slip(desk: Desk, tank: TankReport) -> Drawing:
     words, size = fitted(desk, tank.tank.id, 150, 20, 10)
     drawing.line(0, -18, words, size)
     after = desk.document.type.width(words) * size + 8
-    place = desk.document.type.cut(desk.raw(tank.tank.place), 262 - after, _NAME)
+    place = desk.document.type.cut(
+        desk.raw(tank.tank.place or tank.tank.name), 262 - after, _NAME
+    )
     drawing.line(after, -18, place, _NAME)
     _blank(desk, drawing, "on", 270, 382, -18)
     _blank(desk, drawing, "by", 390, WIDTH, -18)

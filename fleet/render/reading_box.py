@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from fleet.records import Finding, TankReport
@@ -22,7 +23,7 @@ def columns(
     desk: Desk,
     drawing: Drawing,
     tank: TankReport,
-    wanted: list[tuple[str, date | None]],
+    wanted: Sequence[tuple[str, date | None]],
     top: float,
 ) -> float:
     """Draw boxes for parameters, some with a day, in two columns; return the end."""
@@ -76,8 +77,7 @@ def _when(
     on = day or desk.next_round
     ends = likely(finding, tank.plan.actions, on) if finding is not None else None
     if finding is not None and ends is not None:
-        unit = desk.display.unit(finding.parameter)
-        span = desk.display.span(ends, finding.parameter).removesuffix(unit).rstrip()
+        span = desk.span(ends, finding.parameter)
         words += desk.raw(f"{desk.label('likely', 'slip')} {span}")
     return words
 

@@ -114,6 +114,12 @@ class Desk:
             drawings.append(drawing)
         return drawings
 
+    def span(self, ends: tuple[float, float], parameter: str) -> str:
+        """Return low to high, without the unit that stands elsewhere in the row."""
+        unit = self.display.unit(parameter)
+        shown = self.display.span(ends, parameter)
+        return shown.replace(f" {unit}", "", 1) if unit else shown
+
     def foot(self) -> Line:
         """Return what a page rests on, and the mark for what could not be drawn."""
         report = self.report
@@ -134,6 +140,7 @@ class Desk:
 
 _LONGEST = 600  # letters of one sentence; a page must hold a step of four
 FINE = 9.0  # notes to a table; nothing that is acted on
+CHARTED = ("nitrate", "phosphate")
 SMALL_BOX = 11.0  # side of a tick box in a list
 NOT_TICKED = ("wait", "hold off")  # kinds of action that leave nothing to tick
 TEXT_X = BOX + 27.0  # where the words of a step begin

@@ -8,9 +8,7 @@ from datetime import date
 
 from fleet.records import Band, Finding, Measurement, TankReport, say
 from fleet.render.pdf_page import WIDTH, Drawing
-from fleet.render.sheet_base import FINE, Desk, fitted
-
-CHARTED = ("nitrate", "phosphate")
+from fleet.render.sheet_base import CHARTED, FINE, Desk, fitted
 
 # Left edges: name, as read, can mean, usual, strip, verdict, change, and the end.
 _WIDE = (0.0, 130.0, 178.0, 252.0, 322.0, 370.0, 428.0, WIDTH)
@@ -84,18 +82,17 @@ def _row(
     if measured.doubt is not None:
         cell(2, desk.label("not-believed"), over=5)
         return
-    cell(2, _without_unit(desk, desk.display.can_mean(measured), parameter))
+    cell(2, desk.span((measured.low, measured.high), parameter))
     if finding.band is not None:
         cell(3, _usual(desk, finding.band))
         if desk.sizes.wide:
             _strip(drawing, finding.band, measured, edges[4], y)
     out = finding.verdict in ("under", "over")
     cell(5, desk.label(finding.verdict, "verdict"), bold=out)
-    cell(6, change(desk, finding))
-
-
-def _without_unit(desk: Desk, shown: str, parameter: str) -> str:
-    return shown.removesuffix(desk.display.unit(parameter)).rstrip()
+    if finding.stale:
+        cell(6, f"{desk.label('old')} {desk.display.short_day(measured.taken_on)}")
+    else:
+        cell(6, change(desk, finding))
 
 
 def _usual(desk: Desk, band: Band) -> str:
@@ -106,9 +103,7 @@ def _usual(desk: Desk, band: Band) -> str:
         return f"{desk.label('from')} {display.bare(band.low, parameter)}"
     if not band.low:
         return f"{desk.label('up-to')} {display.bare(band.high, parameter)}"
-    return _without_unit(
-        desk, display.span((band.low, band.high), parameter), parameter
-    )
+    return desk.span((band.low, band.high), parameter)
 
 
 def change(desk: Desk, finding: Finding) -> str:
@@ -160,7 +155,9 @@ def notes(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Draw
             if measured.doubt is not None:
                 words = desk.raw(measured.written, bold=True)
                 yield from desk.paragraph(name + words + desk.said(measured.doubt.why))
-        if finding.why is not None and finding.verdict not in ("under", "over"):
+        # That a reading is old stands in its row.
+        judged = finding.verdict in ("under", "over") or finding.stale
+        if finding.why is not None and not judged:
             yield from desk.paragraph(name + desk.said(finding.why))
     yield from _older(desk, rows, tested)
     assumed = tuple(
@@ -180,7 +177,9 @@ def _older(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Dra
         f"{desk.label(finding.parameter, 'parameter').partition(' (')[0]} "
         f"({desk.display.short_day(finding.latest.taken_on)})"
         for finding in rows
-        if finding.latest is not None and finding.latest.taken_on != tested
+        if finding.latest is not None
+        and finding.latest.taken_on != tested
+        and not finding.stale
     ]
     if older:
         words = desk.raw(desk.label("older"), bold=True)

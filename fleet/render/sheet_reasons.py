@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fleet.records import Sentence, TankReport
+from fleet.records import Effect, Sentence, TankReport
 from fleet.render import charts
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.pdf_text import Line
-from fleet.render.sheet_base import Desk
-from fleet.render.sheet_readings import CHARTED, NARROW_WIDTH, notes, rows_of, table
+from fleet.render.sheet_base import CHARTED, Desk
+from fleet.render.sheet_readings import NARROW_WIDTH, notes, rows_of, table
 
 _GAP = 10.0
 _SMALL, _LARGE = (WIDTH - NARROW_WIDTH - _GAP, 63.0), ((WIDTH - _GAP) / 2, 92.0)
@@ -109,7 +109,7 @@ def meaning(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     found, stage = tank.findings, tank.findings.stage
     paragraphs = [
         ("", tank.plan.meaning),
-        ("last-work", tuple(e.verdict for e in found.effects if e.verdict)),
+        ("last-work", _last_work(found.effects)),
         ("why-stage", stage.because[:_MOST_BECAUSE] if stage.sure < _SURE else ()),
         ("unknown", (*found.missing, *stage.missing)),
     ]
@@ -122,6 +122,13 @@ def meaning(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     yield from _causes(desk, tank)
     for words in said[1:]:
         yield from desk.paragraph(words)
+
+
+def _last_work(effects: tuple[Effect, ...]) -> tuple[Sentence, ...]:
+    """Return what is said of the newest work that was looked at, each thing once."""
+    newest = max((effect.work.on for effect in effects), default=None)
+    said = [e.verdict for e in effects if e.work.on == newest and e.verdict]
+    return tuple(dict.fromkeys(said))
 
 
 def _together(desk: Desk, label: str, sentences: tuple[Sentence, ...]) -> Line:

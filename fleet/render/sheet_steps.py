@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import timedelta
 
-from fleet.records import Action, Sentence, TankReport
+from fleet.records import Action, Sentence, TankReport, say
 from fleet.render.pdf_page import BOX, WIDTH, Drawing
 from fleet.render.pdf_text import Line
 from fleet.render.reading_box import columns
-from fleet.render.sheet_base import NOT_TICKED, TEXT_X, Desk
+from fleet.render.sheet_base import CHARTED, NOT_TICKED, TEXT_X, Desk
 
 _WHEN_WIDTH = 74.0
-_STEP_WIDTH = WIDTH - TEXT_X - _WHEN_WIDTH
 _BOX_X = 19.0
-_DAY_WIDTH, _DAYS_A_ROW, _MOST_DAYS = 77.0, 6, 18
+_DAY_WIDTH, _DAYS_A_ROW, _MOST_DAYS = 83.0, 5, 15
 
 
 def steps(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
@@ -22,7 +21,7 @@ def steps(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     actions = tank.plan.actions
     if not actions:
         return
-    yield desk.heading(desk.label("to-do"), strong=True)
+    yield desk.heading(desk.label("to-do"), desk.label("today-unless"), strong=True)
     said: set[str] = set()  # no caution and no recipe comes twice on a sheet
     asked = _not_done(desk, tank)
     for number, action in enumerate(actions, start=1):
@@ -61,7 +60,7 @@ def _not_done(desk: Desk, tank: TankReport) -> tuple[str, ...]:
 
 def _caution(desk: Desk, cautions: list[Line]) -> Drawing:
     """Return warnings on a grey ground, kept with the step after them."""
-    size, lead = desk.sizes.body, desk.sizes.body_lead
+    size, lead = desk.sizes.body - 0.5, desk.sizes.body_lead - 0.5
     drawing = desk.document.drawing(joined=True)
     lines: list[Line] = []
     for words in cautions:
@@ -89,44 +88,43 @@ def _step(
             drawing.fill(x, -BOX, 3.5, BOX - 3, 0)
     else:
         drawing.tick_box(_BOX_X, -1)
-    until = _when(desk, drawing, action)
-    what = desk.wrap(desk.said(action.what), _STEP_WIDTH, sizes.action)
+    whole = WIDTH - TEXT_X
+    free = whole - _when(desk, drawing, action)
+    what = desk.wrap(desk.said(action.what), free, sizes.action)
     y = drawing.lines(TEXT_X, -0.5, what, sizes.action, sizes.action_lead)
     facts = _facts(desk, action, desk.wording.plain(action.what))
     if asked:
         facts = desk.raw(desk.label("asked-before"), bold=True) + facts
+    if action.days and action.days > 1 and action.kind not in NOT_TICKED:
+        y, facts = _days(desk, drawing, action, y - 2, facts)
     why = desk.said(action.why)
     if facts and not sizes.wide:
         facts, why = facts + desk.raw("·") + why, ()
-    # The day until which it holds stands at the right of the second line.
-    free = WIDTH - TEXT_X - (_WHEN_WIDTH if until and len(what) == 1 else 0)
-    for words in (facts, why):
-        rows = desk.wrap(words, free, sizes.body)
-        y = drawing.lines(TEXT_X, y - 0.5, rows, sizes.body, sizes.body_lead)
-    if action.days and action.days > 1 and action.kind not in NOT_TICKED:
-        y = _days(desk, drawing, action, y - 2)
     stop = () if action.stop_if is None else desk.said(action.stop_if, bold=True)
     stock = () if action.stock is None else _once(desk, action.stock, said)
-    for words in (stop, stock):
-        rows = desk.wrap(words, WIDTH - TEXT_X, sizes.body)
+    for words in (facts, why, stop, stock):
+        # Beside the day at the right only as long as it reaches down.
+        room = free if y > -2 * sizes.action else whole
+        rows = desk.wrap(words, room, sizes.body)
         y = drawing.lines(TEXT_X, y - 0.5, rows, sizes.body, sizes.body_lead)
     drawing.height = max(-y, BOX + 3) + sizes.gap * 0.6
     return drawing
 
 
-def _when(desk: Desk, drawing: Drawing, action: Action) -> bool:
-    """Write the day at the right edge; say whether it holds until another."""
+def _when(desk: Desk, drawing: Drawing, action: Action) -> float:
+    """Write the day at the right edge, if it is not today; return the room it takes."""
     size, y = desk.sizes.body, -desk.sizes.action
-    shown = desk.display.short_day(action.when)
-    today = action.when == desk.report.as_of
-    first = desk.label("today") if today else shown
-    drawing.text_right(WIDTH, y, first, size + 1, bold=True)
+    texts = []
+    if action.when != desk.report.as_of:
+        texts.append((desk.display.short_day(action.when), size + 1, True))
     several = action.days is not None and action.days > 1  # has a box a day
-    if action.until is None or action.until == action.when or several:
-        return False
-    text = f"{desk.label('until')} {desk.display.short_day(action.until)}"
-    drawing.text_right(WIDTH, y - size - 2, text, size - 1)
-    return True
+    if action.until is not None and action.until != action.when and not several:
+        text = f"{desk.label('until')} {desk.display.short_day(action.until)}"
+        texts.append((text, size - 1, False))
+    for text, letters, bold in texts:
+        drawing.text_right(WIDTH, y, text, letters, bold)
+        y -= size + 2
+    return _WHEN_WIDTH if texts else 0.0
 
 
 def _facts(desk: Desk, action: Action, said: str) -> Line:
@@ -164,18 +162,27 @@ def _facts(desk: Desk, action: Action, said: str) -> Line:
     return words
 
 
-def _days(desk: Desk, drawing: Drawing, action: Action, top: float) -> float:
-    """Draw one small box a day of a dose; return where the next line begins."""
-    days = action.days or 0
+def _days(
+    desk: Desk, drawing: Drawing, action: Action, top: float, facts: Line
+) -> tuple[float, Line]:
+    """Draw one small box a day, and the facts beside them where there is room.
+
+    Return where the next line begins, and the facts that are still to be said.
+    """
+    days = min(action.days or 0, _MOST_DAYS)
     side, size = 13.0, desk.sizes.body
-    for number in range(min(days, _MOST_DAYS)):
+    for number in range(days):
         x = TEXT_X + _DAY_WIDTH * (number % _DAYS_A_ROW)
         y = top - 2 - (side + 5) * (number // _DAYS_A_ROW)
         drawing.tick_box(x, y, side)
         day = desk.display.short_day(action.when + timedelta(days=number))
         drawing.text(x + side + 4, y - side + 3, day, size)
-    rows = -(-min(days, _MOST_DAYS) // _DAYS_A_ROW)
-    return top - 2 - (side + 5) * rows
+    end = TEXT_X + _DAY_WIDTH * days + 6
+    if facts and end + desk.document.type.width(facts) * size <= WIDTH:
+        drawing.line(end, top - 2 - side + 3, facts, size)
+        facts = ()
+    rows = -(-days // _DAYS_A_ROW)
+    return top - 2 - (side + 4) * rows, facts
 
 
 def leave_alone(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
@@ -194,13 +201,25 @@ def leave_alone(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
 
 
 def retests(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
-    """Yield the boxes to write the next readings in, and the line to sign."""
-    if tank.plan.retests:
+    """Yield the boxes to write the next readings in, and the line to sign.
+
+    What is only due with the next round has its box on the reading slip.
+    """
+    asked = dict(tank.plan.retests)
+    wanted = {
+        parameter: day
+        for parameter, day in asked.items()
+        if day < desk.next_round or parameter in CHARTED
+    }
+    rest = tuple(parameter for parameter in asked if parameter not in wanted)
+    if wanted:
         yield desk.heading(desk.label("again"), desk.label("again-note"))
-        drawing = desk.document.drawing()
-        wanted: list[tuple[str, date | None]] = list(tank.plan.retests)
-        drawing.height = -columns(desk, drawing, tank, wanted, -1)
+        drawing = desk.document.drawing(joined=bool(rest))
+        drawing.height = -columns(desk, drawing, tank, list(wanted.items()), -1)
         yield drawing
+    if rest:
+        later = say("sheet.with-the-round", parameters=rest, on=desk.next_round)
+        yield from desk.paragraph(desk.said(later))
     yield _sign_off(desk)
 
 

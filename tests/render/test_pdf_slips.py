@@ -49,7 +49,7 @@ def test_last_value_what_is_likely_how_and_by_when_stand_beside_the_box(tmp_path
     said = text_of(made(tmp_path, b.report_of(tank)))
     finding = tank.findings.of("nitrate")
     ends = likely(finding, tank.plan.actions, b.day(4))
-    shown = b.wording().display.span(ends, "nitrate").removesuffix(" mg/L")
+    shown = b.wording().display.span(ends, "nitrate").replace(" mg/L", "")
     assert f"Nitrate last 0 Wed 4 Mar likely {shown} a colour card" in said
     # Due at the next round only: no day is named.
     assert "pH last 8.1 likely 7.96 to 8.24 a pH meter" in said
