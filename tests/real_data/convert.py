@@ -23,7 +23,7 @@ def write(path: Path, rows: list[list[object]]) -> None:
 def eelgrass_rows() -> list[tuple[object, ...]]:
     """Return date, id, temperature, salinity, pH (at the bottom) of every row."""
     file = DATA / "eelgrass-tank-checks" / "daily-tank-checks.xlsx"
-    sheet = openpyxl.load_workbook(file, read_only=True)["Daily_Tank_SpotChecks"]
+    sheet = openpyxl.load_workbook(file)["Daily_Tank_SpotChecks"]
     return [
         (row[0], row[1], row[3], row[5], row[7])
         for row in sheet.iter_rows(min_row=3, values_only=True)
