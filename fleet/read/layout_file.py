@@ -71,9 +71,9 @@ def _sheet(draft: Draft, table: Table | None, language: Language) -> str:
                 '# To read it, write holds = "readings" and say what is what:',
             ]
             lines += ["# [sheet.columns]"]
-            for text, meaning in zip(found.texts, found.meanings, strict=True):
-                said = meaning.what if meaning and not meaning.parameter else "not used"
-                lines += [f"# {_quoted(text)} = {_quoted(said)}"] if text else []
+            for header, means in zip(found.texts, found.meanings, strict=True):
+                said = means.what if means and not means.parameter else "not used"
+                lines += [f"# {_quoted(header)} = {_quoted(said)}"] if header else []
         return "\n".join(lines) + "\n"
     lines.append(f"holds = {_quoted(table.kind)}")
     if table.first:

@@ -17,6 +17,7 @@ from fleet.read.tank_ids import TankIds
 from fleet.read.wide import wide_table
 from fleet.read.words import fold
 
+_SAY_SOMETHING = ("value", "result", "look", "notes")
 _GENERIC = re.compile(
     r"(sheet|tabelle|feuil|feuille|hoja|foglio|blad|data|page|untitled)?\d*"
 )
@@ -88,11 +89,12 @@ def readings_table(
             table = _with_tanks_above(sheet, header, tanks.ids, language)
         table = table or table_of(sheet, "readings", header, language)
     else:
-        table = wide_table(sheet, name or _own_name(sheet, tanks), tanks.ids, language)
+        own_name = name or _own_name(sheet, tanks, language)
+        table = wide_table(sheet, own_name, tanks.ids, language)
         table = table or wide_table(sheet, "", tanks.ids, language)
         if table is None and header and draft.kind == "readings":
             table = table_of(sheet, "readings", header, language)
-    if table is None:
+    if table is None or not any(table.column(what) for what in _SAY_SOMETHING):
         return None
     names_tank = table.column("tank") or any(c.tank for c in table.columns)
     if not names_tank:
@@ -109,9 +111,11 @@ def _with_tanks_above(
     return None
 
 
-def _own_name(sheet: Sheet, tanks: TankIds) -> str:
-    """Return the name of a sheet where it can be a tank's: no tank is known by row."""
-    return "" if tanks.ids or generic(sheet.name) else sheet.name
+def _own_name(sheet: Sheet, tanks: TankIds, language: Language) -> str:
+    """Return the name of a sheet where it can be a tank's, no tank being known."""
+    if tanks.ids or generic(sheet.name) or language.headers.parameter(sheet.name):
+        return ""
+    return sheet.name
 
 
 def generic(name: str) -> bool:
@@ -137,13 +141,14 @@ def tell_unused(draft: Draft, language: Language, log: Log) -> None:
     rows = content_rows(sheet)
     if draft.kind == "nothing" or rows == 0:
         return
-    if draft.kind:
-        facts = {"kind": draft.kind, "missing": missing(draft.kind)}
+    looks = best_header(sheet, "readings", language)
+    dated = looks is not None and "date" in looks.whats
+    if dated and (draft.kind == "readings" or "tank" in looks.whats):  # type: ignore[union-attr]
+        facts = {"kind": "readings", "missing": "with a test, such as 'Nitrate (mg/L)'"}
         log.add(problems.SHEET_WITHOUT_COLUMN.at(sheet.whole, **facts))
         return
-    looks = best_header(sheet, "readings", language)
-    if looks and {"date", "tank"} <= looks.whats:
-        facts = {"kind": "readings", "missing": "with a test, such as 'Nitrate (mg/L)'"}
+    if draft.kind:
+        facts = {"kind": draft.kind, "missing": missing(draft.kind)}
         log.add(problems.SHEET_WITHOUT_COLUMN.at(sheet.whole, **facts))
         return
     count = "1 row" if rows == 1 else f"{rows} rows"

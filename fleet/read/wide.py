@@ -162,6 +162,8 @@ def _days(
         column = table.columns[index]
         column.what, column.day = "value", day
     _name_first_column(table, known, language)
+    if table.column("tank"):
+        table.tank = ""
     whole = _of_sheet(sheet, row, language)
     if not table.column("parameter"):
         if not whole:
