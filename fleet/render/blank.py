@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from openpyxl import Workbook
 
 LITRES_PER_US_GALLON = 3.785411784  # exact by definition
+LISTED = 20  # cells named on the first sheet; `fleet check` names them all
 KILOGRAMS_PER_POUND = 0.45359237  # exact by definition
 
 # Invented, for the first sheet only: no other sheet holds an example, so that none
@@ -86,7 +87,9 @@ def write_next(
     form = load_form(reference, old.settings.units, own)
     form = _with_last_values(form, old)
     book = new_book(form)
-    add_read_me(book, form, extra=[form.words["read-me"]["next"]])
+    add_read_me(
+        book, form, extra=[form.words["next"]["intro"], *_left_behind(old, form)]
+    )
     add_rows(book, form.sheet("Tanks"), _tank_rows(old))
     add_rows(
         book, form.sheet("Methods"), (_method_row(m, reference) for m in old.methods)
@@ -131,6 +134,19 @@ def form_questions(reference: Reference, own: Path | None = None) -> str:
             )  # fmt: skip
         lines += [f"   - {word}" for word in offered]
     return "\n".join(lines) + "\n"
+
+
+def _left_behind(old: Book, form: Form) -> list[str]:
+    """Say what of the old workbook could not be read, and so is not in this one."""
+    places = [
+        f"{problem.where.sheet} {problem.where.cell}".strip()
+        for problem in old.problems
+        if problem.effect.endswith("left out") and problem.value
+    ]
+    if not places:
+        return []
+    listed = ", ".join(places[:LISTED]) + (" …" if len(places) > LISTED else "")
+    return [form.words["next"]["left-behind"].format(count=len(places), places=listed)]
 
 
 # ------------------------------------------------------------- rows of the sheets

@@ -1,13 +1,17 @@
 """The workbook to fill in: blank, for the next round, as questions for a form."""
 
+import csv
 import re
 import shutil
 import subprocess
+from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import openpyxl
 import pytest
 
+from fleet.read.books import read_books
 from fleet.records import (
     Book,
     CellAddress,
@@ -24,6 +28,7 @@ from fleet.render.blank import form_questions, write_blank, write_next
 from fleet.render.form import load_form
 
 REFERENCE = load_reference()
+EXAMPLES = Path(__file__).resolve().parents[2] / "example_workbooks"
 AT = CellAddress("old.xlsx", "Tanks", 2, 1)
 SHEETS = ["Tanks", "Readings", "Methods", "Work", "Bands", "Shelf", "Settings"]
 # contract of the workbook: the headers outside programs write
@@ -283,7 +288,93 @@ def test_next_round_can_keep_the_history_above_the_new_rows(old, tmp_path):
     assert (work["Tank"], work["Amount"], work["Unit"]) == ("B-07", 2, "g")
 
 
+def said(book):
+    """What a book says, without where it stands."""
+    readings = sorted(
+        (
+            reading.tank, reading.taken_on, reading.taken_by, reading.looks,
+            reading.notes,
+            sorted((r.parameter, r.form, r.number, r.upper, r.unit, r.method)
+                   for r in reading.results),
+        )
+        for reading in book.readings
+    )  # fmt: skip
+    work = sorted(
+        (w.on, w.tank, w.work, w.substance, str(w.amount), w.unit, w.done_by, w.notes)
+        for w in book.work
+    )
+    methods = sorted(
+        (m.name, m.measures, m.kind, m.lowest, m.step, m.accuracy, m.accuracy_share,
+         m.highest)
+        for m in book.methods
+    )  # fmt: skip
+    tanks = [replace(tank, source=AT) for tank in book.tanks]
+    shelf = [replace(item, source=AT) for item in book.shelf]
+    return {
+        "readings": readings, "work": work, "methods": methods, "shelf": shelf,
+        "tanks": sorted(tanks, key=lambda tank: tank.key), "settings": book.settings,
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["shop.xlsx", "club.xlsx"])
+def test_next_round_of_an_example_is_read_as_what_was_read_before(name, tmp_path):
+    before = read_books([EXAMPLES / name], REFERENCE)
+    write_next(tmp_path / "next.xlsx", before, REFERENCE, keep_history=True)
+    after = read_books([tmp_path / "next.xlsx"], REFERENCE)
+    first, second = said(before), said(after)
+    for tank in first["tanks"]:  # 75 gal comes back as its litres
+        assert tank.volume_l == pytest.approx(
+            next(t.volume_l for t in second["tanks"] if t.key == tank.key), abs=0.05
+        )
+    for what in ("readings", "work", "methods", "shelf", "settings"):
+        assert second[what] == first[what], what
+    assert [t.key for t in second["tanks"]] == [t.key for t in first["tanks"]]
+
+
+def test_next_round_names_what_could_not_be_read(tmp_path):
+    old = read_books([EXAMPLES / "shop.xlsx"], REFERENCE)
+    write_next(tmp_path / "next.xlsx", old, REFERENCE)
+    sheet = openpyxl.load_workbook(tmp_path / "next.xlsx")["Read me"]
+    told = " ".join(str(cell.value) for cell in sheet["A"])
+    assert "could not be read" in told
+    for place in ("Readings A275", "Readings B337", "Readings D232"):
+        assert place in told
+
+
+def test_rows_nobody_filled_in_are_passed_over(tmp_path):
+    old = read_books([EXAMPLES / "shop.xlsx"], REFERENCE)
+    write_next(tmp_path / "next.xlsx", old, REFERENCE)
+    assert read_books([tmp_path / "next.xlsx"], REFERENCE).readings == ()
+
+
+def test_blank_workbook_is_read_without_a_problem(blank):
+    book = read_books([blank], REFERENCE)
+    assert book.problems == ()
+    assert book.tanks == book.readings == book.work == ()
+    assert len(book.methods) == 6
+    assert book.settings == Settings()
+
+
 # ------------------------------------------------------------------- questions
+
+
+def test_answers_to_the_questions_are_read_back(tmp_path):
+    titles = re.findall(r"^\d+\. (.+?)  \(", form_questions(REFERENCE), re.MULTILINE)
+    answers = {
+        "Date": "2026-03-30", "Tank": "A1", "Nitrate (mg/L)": "<2",
+        "Nitrate method": "Nitrate colour card", "Look": "green film, coralline",
+    }  # fmt: skip
+    (tmp_path / "Tanks.csv").write_text("Tank,Volume (L)\nA1,300\n")
+    with (tmp_path / "Readings.csv").open("w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file)
+        writer.writerow(["Timestamp", *titles])
+        writer.writerow(["2026-03-31 09:12:44", *(answers.get(t, "") for t in titles)])
+    book = read_books([tmp_path], REFERENCE)
+    (reading,) = book.readings
+    assert reading.taken_on == date(2026, 3, 30)
+    assert reading.looks == ("green film", "coralline")
+    (result,) = reading.results
+    assert (result.parameter, result.form, result.number) == ("nitrate", "below", 2)
 
 
 def test_questions_use_the_headers_of_the_form(book):

@@ -4,6 +4,7 @@ import csv
 import hashlib
 import shutil
 import subprocess
+from pathlib import Path
 
 import openpyxl
 import pytest
@@ -11,8 +12,13 @@ from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
 from fleet.errors import UnreadableError
+from fleet.read.books import read_books
 from fleet.records import CellAddress, Problem
+from fleet.reference import load_reference
 from fleet.render.marked import write_marked
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "example_workbooks"
+REFERENCE = load_reference()
 
 
 def problem(
@@ -204,3 +210,14 @@ def test_ods_becomes_a_workbook_of_its_cells(book, tmp_path):
     assert made["Water tests"]["B2"].value == "007"
     assert made["Water tests"]["C3"].value == 4
     assert made["Water tests"]["C2"].comment.text == "no number"
+
+
+def test_marked_copy_of_an_example_is_read_like_the_example(tmp_path):
+    before = read_books([EXAMPLES / "shop.xlsx"], REFERENCE)
+    write_marked(EXAMPLES / "shop.xlsx", before.problems, tmp_path / "shop.xlsx")
+    after = read_books([tmp_path / "shop.xlsx"], REFERENCE)
+    assert after.readings == before.readings
+    assert after.tanks == before.tanks
+    assert after.problems == before.problems
+    marked = openpyxl.load_workbook(tmp_path / "shop.xlsx")["Readings"]
+    assert "'about forty'" in marked["D232"].comment.text
