@@ -173,8 +173,8 @@ def report(**asked: Any) -> int:
 
     done = runs.report(runs.ReportRequest(today=date.today(), **asked), _progress())
     click.echo(done.summary)
-    if done.hint:
-        click.echo(done.hint, err=True)
+    for note in done.notes:
+        click.echo(note, err=True)
     click.echo(f"Written to {done.folder}", err=True)
     return 0
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
@@ -43,7 +44,7 @@ class ReportDone:
     folder: Path
     report: Report
     summary: str
-    hint: str
+    notes: tuple[str, ...]
 
 
 def report(
@@ -71,12 +72,14 @@ def report(
         only=request.only,
         progress=progress,
     )
-    made = compared(made, request.earlier, folder)
+    notes = [source.failed for source in made.sources if source.failed]
+    made = compared(made, request, folder, notes.append)
     wording = Wording(reference, book.settings, request.templates)
     publish(folder, writers(files, made, wording, reference), request.books)
     from fleet.render.terminal import summary
 
-    return ReportDone(folder, made, summary(made, wording), _hint(book, as_of))
+    notes += _hint(book, as_of)
+    return ReportDone(folder, made, summary(made, wording), tuple(notes))
 
 
 def chosen_files(formats: Sequence[str]) -> tuple[str, ...]:
@@ -120,32 +123,51 @@ def _write(
     renderer(name)(made, wording, reference, path)
 
 
-def compared(made: Report, earlier: Path | None, folder: Path) -> Report:
+def compared(made: Report, request: ReportRequest, folder: Path, note: Say) -> Report:
     """Return the report with what changed since the earlier one, if there is one."""
     from fleet.render.since import compare
 
-    path = earlier or folder / "report.json"
+    path = request.earlier or earlier_beside(folder, made.as_of)
+    if path is None:
+        return made
     if path.is_dir():
         path = path / "report.json"
     if not path.is_file():
-        if earlier:
-            raise UsageError(f"{earlier}: there is no report.json to compare with.")
-        return made
-    since, changes = compare(path, made)
+        raise UsageError(f"{path}: there is no such report to compare with.")
+    whole = not (request.only or request.tank)
+    since, changes = compare(path, made, note if request.earlier else None, whole=whole)
     return replace(made, since=since, changes=changes)
 
 
-def _hint(book: Book, as_of: date) -> str:
+def earlier_beside(folder: Path, as_of: date) -> Path | None:
+    """Return the newest report of an earlier day that stands beside ``folder``.
+
+    Looked for are the report that is about to be replaced, and folders that have
+    kept the name ``fleet-report-DATE``.
+    """
+    dated = []
+    for path in folder.resolve().parent.glob("fleet-report-*/report.json"):
+        with suppress(ValueError):
+            day = date.fromisoformat(path.parent.name.removeprefix("fleet-report-"))
+            if day < as_of:
+                dated.append((day, path))
+    if dated:
+        return max(dated)[1]
+    here = folder / "report.json"
+    return here if here.is_file() else None
+
+
+def _hint(book: Book, as_of: date) -> list[str]:
     """Say so where every reading is old: most likely another day was meant."""
     newest = pipeline.newest_day(book, as_of)
     days = (as_of - newest).days
     if days <= 2 * book.settings.round_days:
-        return ""
-    return (
+        return []
+    return [
         f"The newest reading is of {newest.isoformat()}, {days} days before this "
         "report's day, so old values are shown as old and not judged. For the report "
         f"of that day add: --as-of {newest.isoformat()}"
-    )
+    ]
 
 
 def left_out(problems: Sequence[Problem]) -> int:
