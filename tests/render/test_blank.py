@@ -264,9 +264,10 @@ def test_next_round_has_a_row_a_tank_with_last_values_beside_empty_boxes(old, tm
     rows = table(made["Readings"])
     assert [row["Tank"] for row in rows] == ["007", "B-07"]  # X is not in use
     bay = rows[1]
-    assert bay["Last phosphate"] == "<0.03 (2026-03-23)"
-    assert bay["Last nitrate"] == "1.2 (2026-03-23)"
-    assert bay["Last pH"] == "8.1 (2026-03-16)"
+    assert bay["Last tested"].date() == date(2026, 3, 23)
+    assert bay["Last phosphate"] == "<0.03"
+    assert bay["Last nitrate"] == "1.2"
+    assert bay["Last pH"] == "8.1 (2026-03-16)"  # not tested the last time
     assert bay["Phosphate method"] == "Low-range phosphate photometer"
     assert bay["Date"] is bay["Phosphate (mg/L)"] is bay["Nitrate (mg/L)"] is None
     assert made["Work"].max_row == 1

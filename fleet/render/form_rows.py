@@ -1,0 +1,167 @@
+"""What was read, as rows of the form again: for the next round's workbook."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from fleet.records import Book, Method, Reading, Result, Tank
+from fleet.reference import Reference
+from fleet.render.form import Column, Form
+
+LITRES_PER_US_GALLON = 3.785411784  # exact by definition
+KILOGRAMS_PER_POUND = 0.45359237  # exact by definition
+
+
+def _walking_order(tank: Tank) -> tuple[float, str, str]:
+    order = float("inf") if tank.round_order is None else tank.round_order
+    return order, tank.place.casefold(), tank.key
+
+
+def tank_rows(old: Book) -> Iterator[Mapping[str, object]]:
+    """Yield the Tanks rows in walking order."""
+    us = old.settings.units == "US"
+    litres, kilograms = (
+        (LITRES_PER_US_GALLON, KILOGRAMS_PER_POUND) if us else (1.0, 1.0)
+    )
+    for tank in sorted(old.tanks, key=_walking_order):
+        yield {
+            "tank": tank.id, "name": tank.name, "displays": ", ".join(tank.displays),
+            "place": tank.place, "keeper": tank.keeper, "group": tank.group,
+            "round-order": tank.round_order, "volume": _scaled(tank.volume_l, litres),
+            "livestock": tank.livestock, "rock": tank.rock,
+            "rock-mass": _scaled(tank.rock_kg, kilograms),
+            "filled-on": tank.filled_on, "cycled-on": tank.cycled_on,
+            "equipment": ", ".join(tank.equipment), "fish": tank.fish,
+            "feed": tank.feed_g_day, "protein": percent(tank.protein),
+            "in-use": "" if tank.in_use else "no",
+            "notes": tank.notes,
+        }  # fmt: skip
+
+
+def _scaled(value: float | None, factor: float) -> float | None:
+    return None if value is None else round(value / factor, 1)
+
+
+def percent(share: float | None) -> float | None:
+    """Return a share as per cent, None where it is not known."""
+    return None if share is None else round(100 * share, 3)
+
+
+def method_row(method: Method, reference: Reference) -> Mapping[str, object]:
+    """Return one Methods row."""
+    return {
+        "method": method.name, "measures": method.measures,
+        "unit": method.unit or reference.parameters[method.measures].kept,
+        "lowest": method.lowest, "step": method.step, "accuracy": method.accuracy,
+        "accuracy-share": percent(method.accuracy_share), "highest": method.highest,
+        "kind": method.kind,
+    }  # fmt: skip
+
+
+def band_rows(old: Book) -> Iterator[Mapping[str, object]]:
+    """Yield the Bands rows."""
+    written = {tank.key: tank.id for tank in old.tanks}
+    for band in old.bands:
+        yield {
+            "livestock": band.livestock, "tank": written.get(band.tank, band.tank),
+            "parameter": band.parameter, "stage": band.stage, "low": band.low,
+            "high": band.high, "unit": band.unit,
+            "note": band.basis if band.basis != "workbook" else "",
+        }  # fmt: skip
+
+
+def shelf_rows(old: Book) -> Iterator[Mapping[str, object]]:
+    """Yield the Shelf rows."""
+    for item in old.shelf:
+        yield {
+            "substance": item.written, "purity": percent(item.purity),
+            "on-hand": item.on_hand_g, "stock": item.stock_g_per_l,
+        }  # fmt: skip
+
+
+def work_rows(old: Book) -> Iterator[Mapping[str, object]]:
+    """Yield the Work rows, oldest first."""
+    written = {tank.key: tank.id for tank in old.tanks}
+    for done in sorted(old.work, key=lambda work: (work.on, work.tank)):
+        yield {
+            "date": done.on, "tank": written.get(done.tank, done.tank),
+            "work": done.work, "substance": done.substance, "amount": done.amount,
+            "unit": done.unit, "done-by": done.done_by, "notes": done.notes,
+        }  # fmt: skip
+
+
+def reading_rows(old: Book, reference: Reference) -> Iterator[Mapping[str, object]]:
+    """Yield the Readings rows, oldest first."""
+    written = {tank.key: tank.id for tank in old.tanks}
+    us = old.settings.units == "US"
+    for reading in sorted(old.readings, key=lambda read: (read.taken_on, read.tank)):
+        row: dict[str, object] = {
+            "date": reading.taken_on, "tank": written.get(reading.tank, reading.tank),
+            "taken-by": reading.taken_by, "notes": reading.notes,
+            "look": reading.look_written or ", ".join(reading.looks),
+        }  # fmt: skip
+        for result in reading.results:
+            row[result.parameter] = _cell(result, reference, us)
+            row[f"{result.parameter}-method"] = result.method
+        yield row
+
+
+def _cell(result: Result, reference: Reference, us: bool) -> object:
+    """Return a result as the form's cell: a number in its unit, else the words."""
+    unit = reference.parameters[result.parameter].default_unit
+    if us and result.parameter == "temperature":
+        unit = "°F"
+    if result.unit == unit:
+        try:
+            return float(result.written)
+        except ValueError:
+            return result.written
+    if any(letter.isalpha() for letter in result.written):
+        return result.written
+    return f"{result.written} {result.unit}"
+
+
+# ------------------------------------------------------------------- last values
+
+
+def with_last_values(form: Form, old: Book) -> Form:
+    """Return the form with grey columns: the last visit, and each value's past."""
+    tested = {r.parameter for reading in old.readings for r in reading.results}
+    words = form.words["next"]
+    columns: list[Column] = []
+    for column in form.sheet("Readings").columns:
+        if column.key in tested and column.kind == "result":
+            what = column.header.partition(" (")[0]
+            what = what if what == "pH" else what.lower()
+            header = words["before"].format(what=what)
+            columns.append(Column(f"before-{column.key}", header, "before", 11))
+        columns.append(column)
+        if column.key == "taken-by" and tested:
+            columns.append(Column("before-visit", words["before-day"], "before", 12))
+    sheets = tuple(
+        replace(sheet, columns=tuple(columns)) if sheet.name == "Readings" else sheet
+        for sheet in form.sheets
+    )
+    return replace(form, sheets=sheets)
+
+
+def empty_rows(old: Book) -> Iterator[Mapping[str, object]]:
+    """Yield one row a tank in walking order, with its methods and last values."""
+    by_tank: dict[str, list[Reading]] = {}
+    for reading in sorted(old.readings, key=lambda read: read.taken_on):
+        by_tank.setdefault(reading.tank, []).append(reading)
+    for tank in sorted(old.tanks, key=_walking_order):
+        if not tank.in_use:
+            continue
+        row: dict[str, object] = {"tank": tank.id}
+        visits = by_tank.get(tank.key, [])
+        last = visits[-1].taken_on if visits else None
+        row["before-visit"] = last
+        for reading in visits:
+            since = "" if reading.taken_on == last else f" ({reading.taken_on})"
+            for result in reading.results:
+                row[f"before-{result.parameter}"] = f"{result.written}{since}"
+                if result.method:
+                    row[f"{result.parameter}-method"] = result.method
+        yield row
