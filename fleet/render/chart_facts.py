@@ -14,6 +14,7 @@ from fleet.reference import Reference, Salt
 from fleet.render.wording import Wording
 
 WEEKS = 13  # shown at most
+DESCRIBED = 6  # readings also told in words
 _LEAST_DAYS = 28
 _NICE = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 
@@ -184,6 +185,6 @@ def _description(history: tuple[Measurement, ...], wording: Wording, title: str)
     said = "; ".join(
         f"{wording.display.short_day(measured.taken_on)}: "
         f"{measured.written} ({wording.display.can_mean(measured)})"
-        for measured in history[-6:]
+        for measured in history[-DESCRIBED:]
     )
     return f"{title}. {said}"

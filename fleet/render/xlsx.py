@@ -13,6 +13,7 @@ from pathlib import Path
 from fleet.records import Action, Measurement, Report, TankReport
 from fleet.reference import Reference
 from fleet.render.json_findings import number
+from fleet.render.needed import listed
 from fleet.render.summary import Line, as_written, best_value, lines
 from fleet.render.tables import parameters
 from fleet.render.wording import Wording
@@ -202,7 +203,11 @@ def _shopping(book: Book) -> None:
 
 
 def _readings(book: Book) -> None:
-    """One line a result: how it was understood, and whether it is believed."""
+    """One line a result that counts, and one that is doubted: how it was understood.
+
+    What was read before that is in the workbook itself. Half a year of weekly tests
+    of some thousands of tanks would not fit on a sheet (1 048 576 rows).
+    """
     column = book.column
     sheet = book.sheet(
         "readings",
@@ -220,8 +225,7 @@ def _readings(book: Book) -> None:
     )
     for entry in book.report.tanks:
         for finding in entry.findings.findings:
-            latest = (finding.latest,) if finding.latest else ()
-            for measured in finding.history or (*latest, *finding.doubted):
+            for measured in listed(finding):
                 sheet.add(entry.tank.id, *_result(book, measured))
 
 
