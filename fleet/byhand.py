@@ -58,7 +58,7 @@ class DoseByHand:
     rise: float
     stock_g_per_l: float | None
     per_day_ml: float | None
-    strongest_g_per_l: float
+    strongest_g_per_l: int
     stock_ml: float | None
     stock_salt_g: float | None
     sodium: float
@@ -163,7 +163,8 @@ def dose(asked: DoseAsked, reference: Reference) -> DoseByHand:
         rise=rise,
         stock_g_per_l=stock,
         per_day_ml=millilitres_of_stock(per_day, stock) if stock else None,
-        strongest_g_per_l=strongest,
+        # Rounded down: a limit that is rounded up is none.
+        strongest_g_per_l=math.floor(strongest),
         stock_ml=asked.stock_ml,
         stock_salt_g=grams_in_stock(asked.stock_ml, stock)
         if stock and asked.stock_ml

@@ -1,0 +1,110 @@
+"""One dose by hand against worked examples and published masses."""
+
+from __future__ import annotations
+
+import periodictable
+import pytest
+from click.testing import CliRunner
+
+from fleet.byhand import DoseAsked, dose, litres
+from fleet.cli import main
+from fleet.errors import UsageError
+from fleet.reference import load_reference
+
+REFERENCE = load_reference()
+
+
+def asked(**facts):
+    return dose(DoseAsked(**{"volume_l": 400, **facts}), REFERENCE)
+
+
+def test_worked_example_of_sodium_nitrate():
+    # Worked by hand from IUPAC abridged weights: 2.5 mg/L NO3 in 100 US gal
+    # (378.54 L) with NaNO3 of 99 %: 0.94635 g / 0.72951 / 0.99 = 1.3103 g.
+    made = asked(salt="NaNO3", volume_l=litres("100 gal"), rise=2.5, purity=0.99)
+    assert made.amount_g == pytest.approx(1.3103, abs=0.0005)
+
+
+def test_worked_example_of_a_hydrate():
+    # 0.05 mg/L PO4 in 450 L with Na2HPO4.12H2O of 99 %: 0.0225 / 0.26518 / 0.99.
+    made = asked(
+        salt="disodium phosphate dodecahydrate", volume_l=450, rise=0.05, purity=0.99
+    )
+    assert made.amount_g == pytest.approx(0.0857, abs=0.0001)
+
+
+@pytest.mark.parametrize("key", [k for k, s in REFERENCE.salts.items() if s.dose])
+def test_grams_hold_the_mass_of_the_ion(key):
+    salt = REFERENCE.salts[key]
+    made = asked(salt=key, rise=0.02, animals=False)
+    formula = periodictable.formula(salt.formula)
+    element = {"phosphate": "P"}.get(salt.raises, "N")
+    ion = {"nitrate": "NO3", "phosphate": "PO4", "ammonia": "N"}[salt.raises]
+    atoms = formula.atoms[getattr(periodictable, element)]
+    share = atoms * periodictable.formula(ion).mass / formula.mass
+    assert made.amount_g * share * 1000 / 400 == pytest.approx(0.02, rel=0.001)
+
+
+def test_rise_is_split_over_days():
+    made = asked(salt="sodium nitrate", rise=5)
+    assert made.days == 3
+    assert made.per_day_g * 3 == pytest.approx(made.amount_g)
+
+
+def test_grams_at_hand_give_the_rise():
+    # 10 mL of 50 g/L NaNO3 is 0.5 g; in 200 L it gives 1.824 mg/L (worked by hand).
+    made = asked(salt="sodium nitrate", volume_l=200, grams=0.5)
+    assert made.rise == pytest.approx(1.824, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("facts", "says"),
+    [
+        ({"salt": "sodium nitrate"}, "either --rise"),
+        ({"salt": "sodium nitrate", "rise": 1, "grams": 1}, "either --rise"),
+        ({"salt": "sodium nitrate", "rise": -1}, "above zero"),
+        ({"salt": "sodium nitrate", "rise": 1, "purity": 0}, "purity"),
+        # Half of saturation at 20 degC, 46.7 % by mass (CRC Handbook, from memory).
+        ({"salt": "sodium nitrate", "rise": 1, "stock_g_per_l": 300}, "at most 233"),
+        ({"salt": "trisodium phosphate", "rise": 1}, "caustic"),
+        ({"salt": "ammonium chloride", "rise": 0.01}, "--no-animals"),
+        (
+            {"salt": "ammonium chloride", "rise": 0.5, "total_ammonia": 0.4,
+             "ph": 8.4, "temperature": 28, "salinity": 35},
+            "Not safe",
+        ),
+        ({"salt": "sodium nitrate", "rise": 1, "stock_ml": 250}, "--stock"),
+    ],
+)  # fmt: skip
+def test_what_is_not_safe_or_makes_no_sense_is_refused(facts, says):
+    with pytest.raises(UsageError, match=says):
+        asked(**facts)
+
+
+@pytest.mark.parametrize(
+    ("written", "volume"),
+    [
+        ("400", 400), ("400 L", 400), ("75 gal", 283.906), ("60 imp gal", 272.765),
+        ("0,5 L", 0.5), ("1 US gal", 3.785411784),
+    ],
+)  # fmt: skip
+def test_volumes(written, volume):
+    assert litres(written) == pytest.approx(volume, abs=0.001)
+
+
+@pytest.mark.parametrize("written", ["", "much", "0", "3 buckets"])
+def test_what_is_no_volume(written):
+    with pytest.raises(UsageError):
+        litres(written)
+
+
+def test_printed_sum_can_be_redone_by_hand():
+    done = CliRunner().invoke(
+        main, ["dose", "K2HPO4", "--volume", "400", "--rise", "0.05", "--stock", "5"]
+    )
+    assert done.exit_code == 0, done.output
+    # 0.025 mg/L a day: 0.01 g PO4, / 0.5453 = 0.01834 g, x 2; / 5 g/L = 3.668 mL.
+    for part in ("0.01 g", "0.01834 g", "0.03668 g", "3.668 mL", "307 g/L"):
+        assert part in done.stdout
+    assert "gloves" in done.stdout
+    assert "safety data sheet" in done.stdout
