@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections import Counter
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -22,7 +23,7 @@ from fleet.reference import Reference
 from fleet.render import marks
 from fleet.render.html_tank import TankView, Viewer
 from fleet.render.json_report import substance_name
-from fleet.render.safe import clean
+from fleet.render.safe import clean, for_html
 from fleet.render.summary import Line, as_read, best_value, lines
 from fleet.render.wording import Wording
 
@@ -45,6 +46,7 @@ class Row(NamedTuple):
     id: str
     name: str
     attention: Attention
+    css: str
     rank: int  # by attention, then score: what the page opens with
     word: str
     mark: Markup
@@ -88,7 +90,13 @@ def page(report: Report, wording: Wording, reference: Reference) -> str:
         report=report,
         rows=rows,
         counts=[
-            (word, wording.label(word, "attention"), _mark(word), count[word])
+            (
+                word,
+                _css(word),
+                wording.label(word, "attention"),
+                _mark(word),
+                count[word],
+            )
             for word in ATTENTION_ORDER
             if count[word]
         ],
@@ -109,14 +117,42 @@ def page(report: Report, wording: Wording, reference: Reference) -> str:
         style=Markup(style),
         script=Markup(script),
         policy=_policy(style, script),
-        word=lambda word: wording.label(word, "page"),
-        sheet=lambda word: wording.label(word, "sheet"),
-        column=lambda word: wording.label(word, "terminal"),
+        word=Words(wording, "page"),
+        sheet=Words(wording, "sheet"),
+        column=Words(wording, "terminal"),
+        parameter=Words(wording, "parameter"),
+        since_short=_since(report, wording, wording.display.short_day),
+        since_long=_since(report, wording, wording.display.day),
     )
 
 
 def _finalize(value: Any) -> Any:
-    return clean(value, 20_000) if type(value) is str else value
+    if type(value) is str and not value.isprintable():
+        return clean(value, len(value))
+    return value
+
+
+class Words(dict[str, Markup]):
+    """The labels of one kind, each looked up and escaped once."""
+
+    def __init__(self, wording: Wording, kind: str) -> None:
+        super().__init__()
+        self._wording, self._kind = wording, kind
+
+    def __missing__(self, word: str) -> Markup:
+        shown = for_html(self._wording.label(word, self._kind))
+        self[word] = shown
+        return shown
+
+
+def _since(report: Report, wording: Wording, shown: Callable[[date], str]) -> str:
+    if report.since is None:
+        return ""
+    return f"{wording.label('since', 'page')} {shown(report.since)}"
+
+
+def _css(attention: Attention) -> str:
+    return attention.replace(" ", "-")
 
 
 def _source(environment: Environment, name: str) -> str:
@@ -175,6 +211,7 @@ def _row(
         id=tank.id,
         name=tank.name,
         attention=plan.attention,
+        css=_css(plan.attention),
         rank=number,
         word=wording.label(plan.attention, "attention"),
         mark=shown[plan.attention],

@@ -78,6 +78,7 @@ class Viewer:
         self._wording = wording
         self._display = wording.display
         self._reference = reference
+        self._said: dict[str, Markup] = {}
 
     def view(self, entry: TankReport, change: TankChange | None) -> TankView:
         """Return the section of one tank."""
@@ -121,7 +122,11 @@ class Viewer:
 
     def say(self, sentence: Sentence) -> Markup:
         """Return a sentence for the page."""
-        return said(self._wording.markup(sentence))
+        markup = self._wording.markup(sentence)
+        shown = self._said.get(markup)
+        if shown is None:
+            shown = self._said[markup] = said(markup)
+        return shown
 
     def _all(self, sentences: Iterable[Sentence]) -> tuple[Markup, ...]:
         return tuple(map(self.say, sentences))

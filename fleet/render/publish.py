@@ -58,8 +58,7 @@ def publish(
         with _alone(target):
             try:
                 _tidy(target)
-                # Again, now that nobody else writes here.
-                check_target(folder, inputs)
+                check_target(folder, inputs)  # again: nobody else writes here now
                 _publish(target, files)
             finally:
                 _tidy(target)

@@ -1,17 +1,18 @@
-"""Sheets of a workbook written row by row: headers, cells, titles and units."""
+"""Sheets of a workbook, row by row: headers, cells, titles and units."""
 
 from __future__ import annotations
 
 import re
 from datetime import date
+from functools import lru_cache
 from html import escape
-from math import ceil
+from math import ceil, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
 from zipfile import ZipFile
 
 from openpyxl import Workbook
-from openpyxl.cell import WriteOnlyCell
+from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.datetime import to_excel
@@ -27,7 +28,7 @@ from fleet.render.summary import as_read, best_value
 from fleet.render.wording import Wording
 
 if TYPE_CHECKING:
-    from openpyxl.worksheet._write_only import WriteOnlyWorksheet
+    from openpyxl.worksheet.worksheet import Worksheet
 
 Value = str | float | date | None
 Kind = Literal["text", "long", "number", "day", "box"]
@@ -37,6 +38,7 @@ LONGEST_TITLE = 31  # characters of a sheet's name
 LINE = 15  # points
 MOST_LINES = 27  # a row can be 409 points high
 _END = b"</sheetData>"
+_DIMENSION = re.compile(rb'<dimension ref="[^"]*"')
 
 
 class Column(NamedTuple):
@@ -59,16 +61,25 @@ class Sheet:
     Part 1, 18.3.1.4 (c) that they need, and added when the book is saved.
     """
 
-    def __init__(self, book: Workbook, title: str, columns: list[Column]) -> None:
-        self._sheet: WriteOnlyWorksheet = book.create_sheet(title)
-        self._places = [
-            (get_column_letter(place), f's="{_style_id(self._sheet, column)}"')
-            for place, column in enumerate(columns, start=1)
+    def __init__(
+        self, book: Workbook, title: str, columns: list[Column], texts: Texts
+    ) -> None:
+        self._sheet: Worksheet = book.create_sheet(title)
+        # Address and style of a cell stand round the number of its row.
+        letters = [get_column_letter(place + 1) for place in range(len(columns))]
+        self._last = letters[-1]
+        self._cells = [
+            (
+                f'<c r="{letter}',
+                f'" s="{_style_id(self._sheet, column)}"',
+                column.kind == "box",
+            )
+            for letter, column in zip(letters, columns, strict=True)
         ]
-        self._boxes = [column.kind == "box" for column in columns]
+        self._texts = texts
         self._long = [(n, c.width) for n, c in enumerate(columns) if c.kind == "long"]
         self._rows: list[str] = []
-        for (letter, _), column in zip(self._places, columns, strict=True):
+        for letter, column in zip(letters, columns, strict=True):
             self._sheet.column_dimensions[letter].width = column.width
         self._sheet.row_dimensions[1].height = 2 * LINE
         self._sheet.freeze_panes = "B2"
@@ -76,20 +87,26 @@ class Sheet:
         self._sheet.page_setup.orientation = "landscape"
         self._sheet.page_setup.fitToHeight = 0
         self._sheet.sheet_properties.pageSetUpPr.fitToPage = True
-        self._sheet.append([_header(self._sheet, column) for column in columns])
+        for place, column in enumerate(columns, start=1):
+            _fill_header(self._sheet.cell(1, place), column)
 
     def add(self, *values: Value) -> None:
         """Add a row, one value a column; None leaves a cell blank."""
         row = len(self._rows) + 2
-        cells = [
-            _xml(f'{letter}{row}" {style}', value)
-            for (letter, style), box, value in zip(
-                self._places, self._boxes, values, strict=True
-            )
-            if value is not None or box
-        ]
-        high = self._height(values)
-        self._rows.append(f'<row r="{row}"{high}>{"".join(cells)}</row>')
+        parts = [f'<row r="{row}"{self._height(values)}>']
+        for (cell, style, box), value in zip(self._cells, values, strict=True):
+            if value is None:
+                if box:
+                    parts.append(f"{cell}{row}{style}/>")
+            elif isinstance(value, str):
+                text = self._texts[value]
+                parts.append(f'{cell}{row}{style} t="inlineStr">{text}</c>')
+            elif isinstance(value, date):
+                parts.append(f"{cell}{row}{style}><v>{_day(value)}</v></c>")
+            else:
+                parts.append(f"{cell}{row}{style}><v>{value!r}</v></c>")
+        parts.append("</row>")
+        self._rows.append("".join(parts))
 
     def _height(self, values: tuple[Value, ...]) -> str:
         """Return the height that wrapped text needs; not every program works it out."""
@@ -100,36 +117,47 @@ class Sheet:
 
     def close(self) -> None:
         """Let the header filter all rows, before the book is saved."""
-        last, _ = self._places[-1]
-        self._sheet.auto_filter.ref = f"A1:{last}{len(self._rows) + 1}"
+        self._sheet.auto_filter.ref = self._extent
 
-    def part(self) -> tuple[str, bytes]:
-        """Return the sheet's part in the saved book, and the rows to add to it."""
-        return self._sheet.path.removeprefix("/"), "".join(self._rows).encode()
+    @property
+    def _extent(self) -> str:
+        return f"A1:{self._last}{len(self._rows) + 1}"
 
+    @property
+    def part(self) -> str:
+        """The name of the sheet's part in the saved book."""
+        path: str = self._sheet.path
+        return path.removeprefix("/")
 
-def _xml(place: str, value: Value) -> str:
-    """Return one cell; ``place`` is its address and style, up to the open quote."""
-    if value is None:
-        return f'<c r="{place}/>'
-    if isinstance(value, str):
-        text = escape(for_sheet(value), quote=False)
-        return (
-            f'<c r="{place} t="inlineStr"><is>'
-            f'<t xml:space="preserve">{text}</t></is></c>'
-        )
-    if isinstance(value, date):
-        return f'<c r="{place}><v>{to_excel(value):g}</v></c>'
-    return f'<c r="{place}><v>{value!r}</v></c>'
+    def whole(self, headed: bytes) -> bytes:
+        """Return the saved part with all the rows in it, and its true extent."""
+        extent = f'<dimension ref="{self._extent}"'.encode()
+        headed = _DIMENSION.sub(extent, headed, count=1)
+        return headed.replace(_END, "".join(self._rows).encode() + _END, 1)
 
 
-def _header(sheet: WriteOnlyWorksheet, column: Column) -> WriteOnlyCell:
-    cell = WriteOnlyCell(sheet, for_sheet(column.header))
-    cell.data_type = "s"
+@lru_cache(maxsize=4096)
+def _day(day: date) -> str:
+    return f"{to_excel(day):g}"
+
+
+class Texts(dict[str, str]):
+    """Texts as a cell holds them; most come again and again, in every row."""
+
+    def __missing__(self, text: str) -> str:
+        shown = escape(for_sheet(text), quote=False)
+        kept = "" if shown == " ".join(shown.split()) else ' xml:space="preserve"'
+        made = f"<is><t{kept}>{shown}</t></is>"
+        self[text] = made
+        return made
+
+
+def _fill_header(cell: Cell, column: Column) -> None:
+    cell.value = for_sheet(column.header)
+    cell.data_type = "s"  # openpyxl takes "=…" for a formula
     cell.font = Font(name=FACE, bold=True)
     cell.fill = PatternFill("solid", fgColor="E4E4E4")
     cell.alignment = _alignment(column, wrap=True)
-    return cell
 
 
 def _alignment(column: Column, wrap: bool) -> Alignment:
@@ -137,9 +165,9 @@ def _alignment(column: Column, wrap: bool) -> Alignment:
     return Alignment(side, "top", wrap_text=wrap, indent=int(side == "left"))
 
 
-def _style_id(sheet: WriteOnlyWorksheet, column: Column) -> int:
+def _style_id(sheet: Worksheet, column: Column) -> int:
     """Return the number, in the workbook, of the style of a column's cells."""
-    cell = WriteOnlyCell(sheet)
+    cell = Cell(sheet, row=2, column=1)  # never part of the sheet
     cell.font = Font(name=FACE)
     cell.alignment = _alignment(column, wrap=column.kind == "long")
     if column.kind == "day":
@@ -157,8 +185,10 @@ class Book:
         self.report = report
         self.wording = wording
         self.reference = reference
-        self._book = Workbook(write_only=True)
+        self._book = Workbook()
+        self._book.remove(self._book.active)
         self._sheets: dict[str, Sheet] = {}
+        self._texts = Texts()
 
     def save(self, path: Path) -> None:
         """Write the workbook; equal reports give equal bytes."""
@@ -168,13 +198,13 @@ class Book:
         properties.creator = self.report.made_by
         properties.title = for_sheet(self.report.settings.organisation) or None
         save(self._book, path, self.report.as_of)
-        rows = dict(sheet.part() for sheet in self._sheets.values())
+        sheets = {sheet.part: sheet for sheet in self._sheets.values()}
         with ZipFile(path) as headed:
             parts = [(part, headed.read(part)) for part in headed.infolist()]
-        with ZipFile(path, "w", compresslevel=3) as whole:
+        with ZipFile(path, "w", compresslevel=1) as whole:
             for part, data in parts:
-                more = rows.get(part.filename, b"")
-                whole.writestr(part, data.replace(_END, more + _END, 1))
+                sheet_of = sheets.get(part.filename)
+                whole.writestr(part, sheet_of.whole(data) if sheet_of else data)
 
     def sheet(self, title: str, *columns: Column) -> Sheet:
         """Add a sheet; its title is a label, held to what a workbook allows."""
@@ -185,7 +215,7 @@ class Book:
         while not label or label.casefold() in self._sheets:
             number += 1
             label = f"{title} {number}"
-        made = Sheet(self._book, label, list(columns))
+        made = Sheet(self._book, label, list(columns), self._texts)
         self._sheets[label.casefold()] = made
         return made
 
@@ -224,11 +254,11 @@ class Book:
         """Return a kept value in the shown unit."""
         if value is None:
             return None
-        display = self.wording.display
+        shown = self.wording.display.shown(parameter, value)
+        if not isfinite(shown):
+            return None
         # Two decimals more than the sheets print: nothing is lost, nothing pretended.
-        return number(
-            round(display.shown(parameter, value), display.decimals(parameter) + 2)
-        )
+        return round(shown, self.wording.display.decimals(parameter) + 2)
 
     def result(self, measured: Measurement) -> Value:
         """Return a number, or a text such as ``<2`` where there is none."""
