@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Iterator
 from datetime import date
 from html import escape
+from itertools import chain, cycle, repeat
 from typing import Literal, NamedTuple
 
 from fleet.render.chart_facts import Chart, Mark, Spot, chart_of
@@ -19,12 +20,18 @@ from fleet.render.pdf_page import Drawing
 __all__ = ["Chart", "Mark", "Spot", "chart_of", "draw", "shapes", "svg"]
 
 
-class Shape(NamedTuple):
-    """A rectangle (two corners), a path, or a text; y grows upward."""
+Point = tuple[float, float]
 
-    kind: Literal["area", "path", "text"]
+
+class Shape(NamedTuple):
+    """A rectangle (two corners), a path, strokes (two ends each), or a text.
+
+    y grows upward.
+    """
+
+    kind: Literal["area", "path", "strokes", "text"]
     style: str
-    points: tuple[tuple[float, float], ...]
+    points: tuple[Point, ...]
     text: str = ""
     size: float = 0.0
     anchor: Literal["start", "middle", "end"] = "start"
@@ -57,9 +64,9 @@ def shapes(
             for edge, y in zip(chart.band, (low, top), strict=True):
                 if 0 < edge <= chart.top:
                     yield Shape("path", "edge", ((left, y), (right, y)))
-    for week in range(0, days + 1, 7):
-        x = right - (right - left) * week / days
-        yield Shape("path", "axis", ((x, floor), (x, floor - 2)))
+    weeks = [right - (right - left) * day / days for day in range(0, days + 1, 7)]
+    ends = [end for x in weeks for end in ((x, floor), (x, floor - 2))]
+    yield Shape("strokes", "axis", tuple(ends))
     yield Shape("path", "axis", ((left, roof), (left, floor), (right, floor)))
     yield from _labels(chart, up, left, right, high)
     yield from _data(chart, at, up, roof)
@@ -89,28 +96,32 @@ def _data(
     up: Callable[[float], float],
     roof: float,
 ) -> Iterator[Shape]:
-    last: tuple[float, float] | None = None
+    strokes: dict[str, list[Point]] = {"link": [], "reach": [], "dot": [], "cross": []}
+    half = _BAR / 2
+    last: Point | None = None
     for spot in chart.spots:
         x = at(spot.on)
         if spot.doubted:
             y = up(spot.best if spot.best is not None else spot.low)
-            yield Shape("path", "cross", ((x - 2.5, y - 2.5), (x + 2.5, y + 2.5)))
-            yield Shape("path", "cross", ((x - 2.5, y + 2.5), (x + 2.5, y - 2.5)))
+            for rise in (-2.5, 2.5):
+                strokes["cross"] += [(x - 2.5, y - rise), (x + 2.5, y + rise)]
             continue
         if spot.best is None:
-            half = _BAR / 2
             yield Shape("area", "bar", ((x - half, up(0.0)), (x + half, up(spot.high))))
             last = None
             continue
-        y = up(spot.best)
+        here = (x, up(spot.best))
         if last is not None:
-            yield Shape("path", "link", (last, (x, y)))
-        last = (x, y)
-        yield Shape("path", "reach", ((x, up(spot.low)), (x, up(spot.high))))
+            strokes["link"] += [last, here]
+        last = here
+        strokes["reach"] += [(x, up(spot.low)), (x, up(spot.high))]
         if math.isinf(spot.high):
-            tip = ((x - 2.2, roof - 3.5), (x, roof), (x + 2.2, roof - 3.5))
-            yield Shape("path", "reach", tip)
-        yield Shape("path", "dot", ((x, y), (x, y)))
+            for side in (-2.2, 2.2):
+                strokes["reach"] += [(x + side, roof - 3.5), (x, roof)]
+        strokes["dot"] += [here, here]
+    for style, ends in strokes.items():
+        if ends:
+            yield Shape("strokes", style, tuple(ends))
 
 
 def _mark_shape(kind: str, x: float, y: float) -> Shape:
@@ -141,28 +152,29 @@ def draw(
 ) -> None:
     """Draw the chart with its lower left corner at (x, y)."""
     ops = drawing.ops
+    ops.append(f"q 1 0 0 1 {x:.1f} {y:.1f} cm")
     for shape in shapes(chart, wide, high):
         if shape.kind == "text":
-            _draw_text(drawing, shape, x, y)
+            _draw_text(drawing, shape)
             continue
         before, paint, after = _PDF[shape.style]
         if shape.kind == "area":
             (x1, y1), (x2, y2) = shape.points
-            path = f"{x + x1:.2f} {y + y1:.2f} {x2 - x1:.2f} {y2 - y1:.2f} re"
+            path = f"{x1:.1f} {y1:.1f} {x2 - x1:.1f} {y2 - y1:.1f} re"
         else:
-            path = " ".join(
-                f"{x + px:.2f} {y + py:.2f} {'l' if number else 'm'}"
-                for number, (px, py) in enumerate(shape.points)
-            )
+            steps = cycle("ml") if shape.kind == "strokes" else chain("m", repeat("l"))
+            ends = zip(shape.points, steps, strict=False)
+            path = " ".join([f"{px:.1f} {py:.1f} {step}" for (px, py), step in ends])
         ops.append(f"{before} {path} {paint} {after}")
+    ops.append("Q")
 
 
-def _draw_text(drawing: Drawing, shape: Shape, x: float, y: float) -> None:
-    ((px, py),) = shape.points
+def _draw_text(drawing: Drawing, shape: Shape) -> None:
+    ((x, y),) = shape.points
     if shape.anchor == "end":
-        drawing.text_right(x + px, y + py, shape.text, shape.size)
+        drawing.text_right(x, y, shape.text, shape.size)
     else:
-        drawing.text(x + px, y + py, shape.text, shape.size, shape.style == "title")
+        drawing.text(x, y, shape.text, shape.size, shape.style == "title")
 
 
 _SVG = {
@@ -204,6 +216,12 @@ def svg(chart: Chart, wide: float = 260.0, high: float = 96.0) -> str:
                 f'<rect x="{x1:.1f}" y="{high - y2:.1f}" width="{x2 - x1:.1f}" '
                 f'height="{y2 - y1:.1f}" {_SVG[shape.style]}/>'
             )
+        elif shape.kind == "strokes":
+            path = " ".join(
+                f"{step}{x:.1f} {high - y:.1f}"
+                for (x, y), step in zip(shape.points, cycle("ML"), strict=False)
+            )
+            parts.append(f'<path d="{path}" {_SVG[shape.style]}/>')
         else:
             points = " ".join(f"{x:.1f},{high - y:.1f}" for x, y in shape.points)
             parts.append(f'<polyline points="{points}" {_SVG[shape.style]}/>')

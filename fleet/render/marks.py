@@ -8,7 +8,7 @@ with a level line (steady).
 from __future__ import annotations
 
 import math
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from fleet.records import Attention
@@ -59,21 +59,26 @@ def parts(attention: Attention) -> tuple[Part, ...]:
     return (Part(_ring(0.45, 32), filled=False), Part(level, False, closed=False))
 
 
-def draw(
-    drawing: Drawing, attention: Attention, x: float, y: float, side: float
-) -> None:
-    """Draw the shape with its lower left corner at (x, y)."""
-    thick = max(side * 0.075, 0.6)
-    ops = [f"q {thick:.2f} w 1 j"]
+@lru_cache(maxsize=64)
+def _operators(attention: Attention, side: float) -> str:
+    """Return what draws the shape from its lower left corner."""
+    ops = [f"{max(side * 0.075, 0.6):.2f} w 1 j"]
     for part in parts(attention):
         path = " ".join(
-            f"{x + side * px:.2f} {y + side * py:.2f} {'l' if number else 'm'}"
+            f"{side * px:.2f} {side * py:.2f} {'l' if number else 'm'}"
             for number, (px, py) in enumerate(part.points)
         )
         end = "f" if part.filled else "s" if part.closed else "S"
         ops.append(f"{path} {end}")
-    ops.append("Q")
-    drawing.ops.append(" ".join(ops))
+    return " ".join(ops)
+
+
+def draw(
+    drawing: Drawing, attention: Attention, x: float, y: float, side: float
+) -> None:
+    """Draw the shape with its lower left corner at (x, y)."""
+    shape = _operators(attention, side)
+    drawing.ops.append(f"q 1 0 0 1 {x:.1f} {y:.1f} cm {shape} Q")
 
 
 def svg(attention: Attention, side: int = 24) -> str:

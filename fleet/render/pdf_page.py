@@ -36,7 +36,8 @@ class Drawing:
 
     def __init__(self, typesetter: Typesetter, joined: bool = False) -> None:
         self._type = typesetter
-        self.ops: list[str] = []
+        # A line of words becomes operators only when placed: many never are.
+        self.ops: list[str | tuple[float, float, Line, float]] = []
         self.shared: list[tuple[str, float, float]] = []  # static parts and where
         self.height = 0.0
         self.mark = ""  # title of a bookmark that leads here
@@ -58,9 +59,17 @@ class Drawing:
 
     def line(self, x: float, y: float, line: Line, size: float) -> None:
         """Show one line of words."""
-        shown = self._type.shown(line, size)
-        if shown:
-            self.ops.append(f"BT {x:.1f} {y:.1f} Td {shown} ET")
+        if line:
+            self.ops.append((x, y, line, size))
+
+    def operators(self) -> str:
+        """Return all that is drawn, as PDF operators."""
+        return "\n".join(
+            [op if isinstance(op, str) else self._shown(*op) for op in self.ops]
+        )
+
+    def _shown(self, x: float, y: float, line: Line, size: float) -> str:
+        return f"BT {x:.1f} {y:.1f} Td {self._type.shown(line, size)} ET"
 
     def right(self, x: float, y: float, line: Line, size: float) -> None:
         """Show one line of words that ends at ``x``."""
@@ -153,7 +162,7 @@ class Document:
     def share(self, name: str, drawing: Drawing) -> None:
         """Keep ``drawing`` as a static part, stored once and shown on many pages."""
         self._canvas.beginForm(name, -1, -drawing.height - 1, WIDTH + 1, 1)
-        self._canvas.addLiteral("\n".join(drawing.ops))
+        self._canvas.addLiteral(drawing.operators())
         self._canvas.endForm()
         self._shared.add(name)
 
@@ -168,7 +177,7 @@ class Document:
         if drawing.ops:
             self._canvas.addLiteral(
                 f"q 1 0 0 1 {self.left + x:.1f} {y:.1f} cm\n"
-                + "\n".join(drawing.ops)
+                + drawing.operators()
                 + "\nQ"
             )
         for name, left, down in drawing.shared:

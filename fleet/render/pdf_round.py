@@ -110,7 +110,7 @@ def _summary(desk: Desk) -> Iterator[Drawing]:
         end = drawing.lines(_SAY_X, -2, lines, 10.5, 12.6)
         days = [day for _, day in entry.plan.retests]
         if days:
-            drawing.text_right(WIDTH, -12, desk.display.short_day(min(days)), 10.5)
+            drawing.text_right(WIDTH, -12, desk.day(min(days)), 10.5)
         if entry.tank.id in changes:
             word = desk.label(changes[entry.tank.id], "change")
             drawing.text(18, -23.5, word, FINE)
@@ -167,7 +167,7 @@ def _due(desk: Desk, action: Action) -> Drawing:
     drawing = desk.document.drawing()
     size, lead = desk.sizes.body, desk.sizes.body_lead
     words = desk.said(action.what)
-    day = desk.display.short_day(action.when)
+    day = desk.day(action.when)
     if action.when != desk.report.as_of and day not in desk.wording.plain(action.what):
         words = desk.raw(f"{day}:", bold=True) + words
     if action.kind in NOT_TICKED:

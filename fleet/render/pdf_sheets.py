@@ -27,6 +27,7 @@ _FRAME: dict[Attention, float] = {
 _TAG_WIDE, _TAG_HIGH = 168.0, 38.0
 _NOTES_FROM = 45.0  # room under which no lines for notes are drawn
 _NOTES_PITCH, _MOST_NOTES = 25.5, 6
+_SHRUNK = 0.5  # tight reasons are never lower than this share of roomy ones
 _ADVICE = 13.0  # room above the foot for who to ask
 
 
@@ -77,14 +78,16 @@ def _pages(roomy: Desk, tight: Desk, tank: TankReport) -> list[list[Drawing]]:
     large = set_out(doing, reasons)
     if len(large) == 1:
         return large
-    less, fewer = _doing(tight, tank), _reasons(tight, tank)
-    small = set_out(less, fewer)
-    if len(small) < len(large) or len(small) == 1:
-        mixed = set_out(less, reasons)
-        return mixed if len(mixed) == len(small) else small
-    if height_of(doing) > room >= height_of(less):
-        return set_out(less, reasons)
-    return large
+    less = _doing(tight, tank)
+    mixed = set_out(less, reasons)
+    saves = len(mixed) < len(large) or height_of(doing) > room >= height_of(less)
+    best = mixed if saves else large
+    could_be_one = height_of(less) + _SHRUNK * height_of(reasons) <= room
+    if could_be_one or len(best) > 2:
+        small = set_out(less, _reasons(tight, tank))
+        if len(small) < len(best):
+            return small
+    return best
 
 
 def _draw(desk: Desk, tank: TankReport, pages: list[list[Drawing]]) -> None:
@@ -183,13 +186,15 @@ def _stage(desk: Desk, drawing: Drawing, tank: TankReport, top: float) -> float:
     """Write the stage with its sureness, the ages, and how it is since last time."""
     stage, size = tank.findings.stage, desk.sizes.body
     parts = [f"{desk.display.share(stage.sure)} {desk.label('sure')}"]
-    if stage.days_since_filled is not None:
-        parts.append(f"{stage.days_since_filled} {desk.label('days-filled')}")
-    if stage.days_since_cycled is not None:
-        parts.append(f"{stage.days_since_cycled} {desk.label('days-cycled')}")
+    for days, label in (
+        (stage.days_since_filled, "days-filled"),
+        (stage.days_since_cycled, "days-cycled"),
+    ):
+        if days is not None:
+            parts.append(f"{desk.display.number(days)} {desk.label(label)}")
     for change in desk.report.changes:
         if change.tank == tank.tank.id and desk.report.since is not None:
-            day = desk.display.short_day(desk.report.since)
+            day = desk.day(desk.report.since)
             word = desk.label(change.word, "change")
             parts.append(f"{desk.label('since')} {day}: {word}")
     words = desk.raw(desk.label("stage"))

@@ -27,6 +27,7 @@ _ESCAPED = tuple(
 )
 _SUB_SIZE, _SUB_RISE = 0.7, -0.15
 _MOST_WORDS = 50_000  # kept ready; a year of sheets needs far fewer
+_MOST_SAID = 2_000  # sentences kept ready: a caution comes on many sheets
 _SHORT = 40  # letters of a text that is likely to come again
 
 
@@ -52,6 +53,7 @@ class Typesetter:
         self._document = document
         self._faces = load_faces()
         self._words: dict[tuple[str, bool, bool], Word] = {}
+        self._said: dict[str, Line] = {}
         self._lines: dict[tuple[str, bool], Line] = {}
         self._shown: dict[tuple[str, float, bool], str] = {}
         self._wide: dict[tuple[str, bool], float] = {}
@@ -84,6 +86,16 @@ class Typesetter:
 
     def words(self, markup: str) -> Line:
         """Return the words of wording markup (``<b> <i> <br/> <sub>``)."""
+        line = self._said.get(markup)
+        if line is None:
+            line = self._parsed(markup)
+            if not any(FALLBACK in word.text for word in line):
+                if len(self._said) > _MOST_SAID:
+                    self._said.clear()
+                self._said[markup] = line
+        return line
+
+    def _parsed(self, markup: str) -> Line:
         bold = sub = False
         line: list[Word] = []
         touching = False  # no space since the last word

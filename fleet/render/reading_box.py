@@ -73,7 +73,7 @@ def _when(
     """Return the day, if one is set, and what would be no surprise then."""
     words: Line = ()
     if day is not None:
-        words = desk.raw(desk.display.short_day(day), bold=True)
+        words = desk.raw(desk.day(day), bold=True)
     on = day or desk.next_round
     ends = likely(finding, tank.plan.actions, on) if finding is not None else None
     if finding is not None and ends is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -41,6 +41,7 @@ class Desk:
     wording: Wording
     reference: Reference
     sizes: Sizes
+    days: dict[date, str] = field(default_factory=dict)
 
     @property
     def display(self) -> Display:
@@ -52,6 +53,13 @@ class Desk:
         """The day everything is tested again."""
         return self.report.as_of + timedelta(days=self.report.settings.round_days)
 
+    def day(self, on: date) -> str:
+        """Return a day without its year; the same few come on every sheet."""
+        shown = self.days.get(on)
+        if shown is None:
+            shown = self.days[on] = self.display.short_day(on)
+        return shown
+
     def label(self, word: str, kind: str = "sheet") -> str:
         """Return the words for ``word``."""
         return self.wording.label(word, kind)
@@ -60,6 +68,8 @@ class Desk:
         """Return a sentence as words; one of inhuman length is cut, with a mark."""
         markup = self.wording.markup(sentence)
         words = self.document.type.words(f"<b>{markup}</b>" if bold else markup)
+        if len(markup) <= _LONGEST:
+            return words
         if sum(len(word.text) for word in words) <= _LONGEST:
             return words
         kept, left = [], _LONGEST

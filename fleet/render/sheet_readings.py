@@ -90,7 +90,7 @@ def _row(
     out = finding.verdict in ("under", "over")
     cell(5, desk.label(finding.verdict, "verdict"), bold=out)
     if finding.stale:
-        cell(6, f"{desk.label('old')} {desk.display.short_day(measured.taken_on)}")
+        cell(6, f"{desk.label('old')} {desk.day(measured.taken_on)}")
     else:
         cell(6, change(desk, finding))
 
@@ -175,7 +175,7 @@ def notes(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Draw
 def _older(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Drawing]:
     older = [
         f"{desk.label(finding.parameter, 'parameter').partition(' (')[0]} "
-        f"({desk.display.short_day(finding.latest.taken_on)})"
+        f"({desk.day(finding.latest.taken_on)})"
         for finding in rows
         if finding.latest is not None
         and finding.latest.taken_on != tested

@@ -116,10 +116,10 @@ def _when(desk: Desk, drawing: Drawing, action: Action) -> float:
     size, y = desk.sizes.body, -desk.sizes.action
     texts = []
     if action.when != desk.report.as_of:
-        texts.append((desk.display.short_day(action.when), size + 1, True))
+        texts.append((desk.day(action.when), size + 1, True))
     several = action.days is not None and action.days > 1  # has a box a day
     if action.until is not None and action.until != action.when and not several:
-        text = f"{desk.label('until')} {desk.display.short_day(action.until)}"
+        text = f"{desk.label('until')} {desk.day(action.until)}"
         texts.append((text, size - 1, False))
     for text, letters, bold in texts:
         drawing.text_right(WIDTH, y, text, letters, bold)
@@ -175,7 +175,7 @@ def _days(
         x = TEXT_X + _DAY_WIDTH * (number % _DAYS_A_ROW)
         y = top - 2 - (side + 5) * (number // _DAYS_A_ROW)
         drawing.tick_box(x, y, side)
-        day = desk.display.short_day(action.when + timedelta(days=number))
+        day = desk.day(action.when + timedelta(days=number))
         drawing.text(x + side + 4, y - side + 3, day, size)
     end = TEXT_X + _DAY_WIDTH * days + 6
     if facts and end + desk.document.type.width(facts) * size <= WIDTH:

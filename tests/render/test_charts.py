@@ -26,6 +26,14 @@ def drawn(style, of):
     return [shape for shape in shapes(of, WIDE, HIGH) if shape.style == style]
 
 
+def strokes(style, of):
+    """Return the ends of each stroke of a style."""
+    found = [shape.points for shape in drawn(style, of)]
+    return [
+        ends for points in found for ends in zip(points[::2], points[1::2], strict=True)
+    ]
+
+
 def plain(*spots, band=None, top=10.0):
     return Chart("Nitrate, mg/L", b.day(-28), b.AS_OF, "", "", top, (), band, spots,
                  (), "")  # fmt: skip
@@ -46,7 +54,7 @@ def test_every_zero_of_the_tank_is_a_bar_that_reaches_zero():
     bars = drawn("bar", chart())
     assert len(bars) == unseen == 3
     assert {bar.points[0][1] for bar in bars} == {FLOOR}
-    assert len(drawn("dot", chart())) == len(nitrate.history) - unseen
+    assert len(strokes("dot", chart())) == len(nitrate.history) - unseen
 
 
 def test_an_upper_limit_is_no_dot_but_a_bar():
@@ -60,7 +68,7 @@ def test_an_upper_limit_is_no_dot_but_a_bar():
 
 def test_a_doubted_value_is_a_cross_joined_to_nothing():
     of = chart(b.cannot_tell, "phosphate")
-    assert len(drawn("cross", of)) == 2  # its two strokes
+    assert len(strokes("cross", of)) == 2
     assert not drawn("dot", of)
     assert not drawn("link", of)
     assert of.top < 30  # and does not set the scale
@@ -68,15 +76,16 @@ def test_a_doubted_value_is_a_cross_joined_to_nothing():
 
 def test_more_than_the_test_can_say_ends_in_an_arrow_at_the_top():
     of = chart(b.welfare)
-    (arrow,) = [shape for shape in drawn("reach", of) if len(shape.points) == 3]
-    assert max(y for _, y in arrow.points) == ROOF
+    *_, left, right = strokes("reach", of)
+    assert left[1] == right[1]
+    assert left[1][1] == ROOF
     assert "∞" not in str([shape.text for shape in shapes(of, WIDE, HIGH)])
 
 
 def test_uncertainty_is_drawn_from_the_low_to_the_high_end():
     spot = Spot(b.day(-7), 4.0, 6.0, 5.0, False)
-    (reach,) = drawn("reach", plain(spot, top=10.0))
-    ends = [y for _, y in reach.points]
+    (reach,) = strokes("reach", plain(spot, top=10.0))
+    ends = [y for _, y in reach]
     assert ends == pytest.approx([FLOOR + 0.4 * (ROOF - FLOOR),
                                   FLOOR + 0.6 * (ROOF - FLOOR)])  # fmt: skip
 
@@ -112,6 +121,15 @@ def test_water_changes_show_on_both_and_other_work_on_none():
     for parameter in ("nitrate", "phosphate"):
         marked = chart(parameter=parameter, work=work).marks
         assert marked == (Mark(b.day(-9), "water change"),)
+
+
+def test_two_pieces_of_work_on_one_day_stand_side_by_side():
+    work = tuple(
+        Work(b.AS_OF, "b-03", kind, b.cell("Work")) for kind in ("dose", "water change")
+    )
+    of = chart(work=work)
+    (dose,), (water,) = drawn("solid", of), drawn("outline", of)
+    assert max(x for x, _ in dose.points) < min(x for x, _ in water.points)
 
 
 def test_a_parameter_never_measured_has_no_chart():
@@ -161,7 +179,9 @@ def test_svg_is_well_formed_and_holds_what_the_pdf_holds():
     of = chart()
     root = ElementTree.fromstring(charts.svg(of, WIDE, HIGH))
     kinds = [child.tag for child in root if child.tag != "title"]
-    wanted = {"area": "rect", "path": "polyline", "text": "text"}
+    wanted = {
+        "area": "rect", "path": "polyline", "strokes": "path", "text": "text",
+    }  # fmt: skip
     assert kinds == [wanted[shape.kind] for shape in shapes(of, WIDE, HIGH)]
 
 

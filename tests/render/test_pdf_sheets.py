@@ -193,7 +193,54 @@ def test_what_is_missing_is_asked_for(tmp_path):
     assert "Not known, and would help: the kind of rock." in one(tmp_path, tank)
 
 
+def test_a_day_stands_beside_a_step_only_where_it_is_not_today(tmp_path):
+    first = placed.pages(made(tmp_path, b.report_of(b.ugly())))[0]
+    at_right = [text.text for text in first if text.end > 540 and text.x > 460]
+    assert "Wed 4 Mar" in at_right
+    assert "until Sat 21 Mar" in at_right
+    assert not any("28 Feb" in text for text in at_right)
+    assert any("Today, unless a day stands at the right." in t.text for t in first)
+
+
+def test_what_waits_for_the_next_round_is_left_to_the_slip(tmp_path):
+    of = b.ugly()
+    asked = (("nitrate", b.day(4)), ("ph", b.day(7)), ("salinity", b.day(7)))
+    tank = b.replace(of, plan=b.replace(of.plan, retests=asked))
+    path = made(tmp_path, b.report_of(tank))
+    said = text_of(path)
+    assert (
+        "With the next round, Sat 7 Mar, on its reading slip: pH and salinity." in said
+    )
+    operators = "".join(map(placed.content, PdfReader(path).pages))
+    assert operators.count(" 70.9 25.5 re S") == 1
+
+
+def test_an_old_reading_says_of_when_it_is(tmp_path):
+    of = b.steady()
+    old = b.replace(of.findings.of("ph"), stale=True, verdict="not judged")
+    others = [f for f in of.findings.findings if f.parameter != "ph"]
+    tank = b.replace(of, findings=b.replace(of.findings, findings=(*others, old)))
+    assert "not judged old: Fri 27 Feb" in one(tmp_path, tank)
+
+
+def test_only_the_newest_work_is_looked_back_at_and_once(tmp_path):
+    of = b.ugly()
+    (new,) = of.findings.effects
+    before = b.replace(new, work=b.replace(new.work, on=b.day(-30)),
+                       verdict=b.text("Long ago."))  # fmt: skip
+    tank = b.replace(of, findings=b.replace(of.findings, effects=(before, new, new)))
+    said = one(tmp_path, tank)
+    assert "Long ago." not in said
+    assert said.count("was worked out to raise nitrate") == 1
+
+
 # -------------------------------------------------------------------- the paper
+
+
+def test_the_work_is_whole_on_the_first_page(sheets):
+    for page in PdfReader(sheets["ordinary", "A4"]).pages:
+        said = flat(page)
+        assert ("Done by" in said) == ("(continued)" not in said)
 
 
 def test_one_page_a_tank_and_two_where_it_must_be(sheets):
