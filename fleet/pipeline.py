@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from fleet import __version__
@@ -28,8 +29,13 @@ from fleet.records import (
     Work,
 )
 from fleet.reference import Reference
+from fleet.workers import shared
 
 Progress = Callable[[int, int], None]  # tanks done, tanks in all
+Keep = Callable[[TankReport], TankReport]
+Judged = tuple[TankReport, tuple[Problem, ...]]
+
+_PART = 40  # tanks judged at a time by one of several processes
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,13 +104,13 @@ def _no_such_tank(wanted: str, book: Book) -> str:
 
 
 def judge(
-    book: Book, reference: Reference, as_of: date
-) -> Callable[[TankInput], tuple[TankReport, tuple[Problem, ...]]]:
+    book: Book, reference: Reference, as_of: date, keep: Keep | None = None
+) -> Callable[[TankInput], Judged]:
     """Return the function that judges and plans one tank of ``book``."""
     lookup = MethodLookup(book.methods, book.settings, reference)
     bands = kept_bands(book.bands, book.settings, reference)
 
-    def one(entry: TankInput) -> tuple[TankReport, tuple[Problem, ...]]:
+    def one(entry: TankInput) -> Judged:
         measured = measure_tank(
             entry.tank,
             entry.readings,
@@ -126,7 +132,8 @@ def judge(
             as_of,
         )
         plan = plan_tank(findings, book.shelf, book.settings, reference)
-        return TankReport(entry.tank, findings, plan), measured.problems
+        judged = TankReport(entry.tank, findings, plan)
+        return keep(judged) if keep else judged, measured.problems
 
     return one
 
@@ -139,6 +146,8 @@ def report(
     only_tank: str = "",
     only: Sequence[str] = (),
     progress: Progress | None = None,
+    keep: Keep | None = None,
+    jobs: int = 1,
 ) -> Report:
     """Judge and plan every tank of ``book``.
 
@@ -146,6 +155,10 @@ def report(
     ----------
     only
         Attention words; other tanks are left out of the report.
+    keep
+        What to keep of each judged tank; all, if not given.
+    jobs
+        How many processes judge; the report is the same.
 
     Raises
     ------
@@ -157,17 +170,28 @@ def report(
     entries = inputs_of(book, only_tank)
     if not any(entry.readings for entry in entries):
         raise NothingToJudgeError(_nothing(book))
-    one = judge(book, reference, as_of)
-    tanks: list[TankReport] = []
+    one = judge(book, reference, as_of, keep)
     problems = list(book.problems)
     problems += book_doubts(book, reference)
-    for number, entry in enumerate(entries, start=1):
-        tank_report, met = one(entry)
-        tanks.append(tank_report)
-        problems.extend(met)
+    size = max(1, min(_PART, len(entries) // (4 * jobs)))
+    parts = [entries[at : at + size] for at in range(0, len(entries), size)]
+
+    def told(done: int) -> None:
         if progress:
-            progress(number, len(entries))
+            progress(min(done * size, len(entries)), len(entries))
+
+    tanks: list[TankReport] = []
+    for part in shared([partial(_all, one, part) for part in parts], jobs, told):
+        for tank_report, met in part:
+            tanks.append(tank_report)
+            problems.extend(met)
     return assemble(book, reference, as_of, tanks, problems, only=only)
+
+
+def _all(
+    one: Callable[[TankInput], Judged], entries: Sequence[TankInput]
+) -> list[Judged]:
+    return [one(entry) for entry in entries]
 
 
 def all_problems(book: Book, reference: Reference, as_of: date) -> tuple[Problem, ...]:

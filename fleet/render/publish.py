@@ -9,31 +9,38 @@ removes.
 from __future__ import annotations
 
 import hashlib
-import json
 import os
 import shutil
-import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from errno import EACCES, EDQUOT, ENOSPC, EPERM, EROFS
+from functools import partial
 from pathlib import Path
-from typing import Any
 
 from fleet.errors import UnwritableError
-from fleet.render import in_place
+from fleet.render import in_place, manifest
+from fleet.render.beside import alone, beside, staging_for, tidy
+from fleet.render.manifest import MANIFEST, Manifest
 from fleet.render.safe import for_terminal
 
 Write = Callable[[Path], None]
+Together = Callable[[Sequence[Callable[[], str]]], list[str]]
 
-MANIFEST = "manifest.json"
-SCHEMA = "fleet-manifest/1"
 # What systems and office programs drop into a folder that someone looks at.
 DROPPINGS = (".DS_Store", "Thumbs.db", "desktop.ini", ".directory")
 DROPPING_STARTS = (".~lock.", "~$", "._")
 
 
+def _in_turn(tasks: Sequence[Callable[[], str]]) -> list[str]:
+    return [task() for task in tasks]
+
+
 def publish(
-    folder: Path, files: Mapping[str, Write], inputs: Sequence[Path] = ()
+    folder: Path,
+    files: Mapping[str, Write],
+    inputs: Sequence[Path] = (),
+    made_from: str = "",
+    together: Together = _in_turn,
 ) -> None:
     """Write ``files`` into ``folder``, all of them or none.
 
@@ -45,6 +52,11 @@ def publish(
         File name -> what writes it to the path it is given.
     inputs
         What the run reads; ``folder`` may hold none of it.
+    made_from
+        Digest of all that decides what the files say. A file that stands in
+        ``folder`` and was made from the same is kept and not written again.
+    together
+        Does several tasks and returns what they return; one by one if not given.
 
     Raises
     ------
@@ -55,13 +67,13 @@ def publish(
     with _one_line(folder):
         target = folder.resolve()
         target.parent.mkdir(parents=True, exist_ok=True)
-        with _alone(target):
+        with alone(target):
             try:
-                _tidy(target)
+                tidy(target)
                 check_target(folder, inputs)  # again: nobody else writes here now
-                _publish(target, files)
+                _publish(target, files, made_from, together)
             finally:
-                _tidy(target)
+                tidy(target)
 
 
 def check_target(folder: Path, inputs: Sequence[Path] = ()) -> None:
@@ -95,16 +107,16 @@ def write_whole(path: Path, write: Write, inputs: Sequence[Path] = ()) -> None:
             )
         target = path.resolve()
         target.parent.mkdir(parents=True, exist_ok=True)
-        with _alone(target):
+        with alone(target):
             try:
-                _tidy(target)
-                made = _staging(target) / target.name
+                tidy(target)
+                made = staging_for(target) / target.name
                 write(made)
                 _settle(made)
                 made.rename(target)
                 in_place.sync_folder(target.parent)
             finally:
-                _tidy(target)
+                tidy(target)
 
 
 # ------------------------------------------------------------- may it be replaced
@@ -135,12 +147,13 @@ def _added_or_changed(folder: Path) -> str:
     found = {path.name: path for path in folder.iterdir() if not _dropping(path.name)}
     if not found:
         return ""
-    ours = _manifest(folder)
-    if ours is None:
+    standing = manifest.read(folder)
+    if standing is None:
         return (
             "is not empty and not a report folder: choose an empty or a new folder "
             "with --out."
         )
+    ours = standing.files
     for name, path in sorted(found.items()):
         shown = for_terminal(name)
         if name != MANIFEST and name not in ours:
@@ -148,7 +161,7 @@ def _added_or_changed(folder: Path) -> str:
                 f"holds {shown}, which no report put there: move it away, or choose "
                 "another folder with --out."
             )
-        if name in ours and (not path.is_file() or _digest(path) != ours[name]):
+        if name in ours and (not path.is_file() or manifest.digest(path) != ours[name]):
             return (
                 f"holds {shown}, which was changed after the report was written: "
                 "move it away, or choose another folder with --out."
@@ -160,44 +173,52 @@ def _dropping(name: str) -> bool:
     return name in DROPPINGS or name.startswith(DROPPING_STARTS)
 
 
-def _manifest(folder: Path) -> dict[str, str] | None:
-    """Return name -> SHA-256 of a folder written here, or None for any other."""
-    path = folder / MANIFEST
-    try:
-        if path.is_symlink() or path.stat().st_size > 1_000_000:
-            return None
-        read: Any = json.loads(path.read_bytes())
-    except (FileNotFoundError, IsADirectoryError, ValueError, RecursionError):
-        return None
-    if not isinstance(read, dict) or read.get("schema") != SCHEMA:
-        return None
-    files = read.get("files")
-    return files if isinstance(files, dict) else None
-
-
 # ------------------------------------------------------------------------ writing
 
 
-def _publish(target: Path, files: Mapping[str, Write]) -> None:
-    staging = _staging(target)
-    digests = {}
-    for name, write in files.items():
+def _publish(
+    target: Path, files: Mapping[str, Write], made_from: str, together: Together
+) -> None:
+    for name in files:
         if Path(name).name != name or name == MANIFEST:
             raise ValueError(f"{name!r} is no file name for a set")
-        write(staging / name)
-        digests[name] = _settle(staging / name)
-    manifest = staging / MANIFEST
-    text = json.dumps({"schema": SCHEMA, "files": digests}, indent=1)
-    manifest.write_text(text + "\n", "utf-8", newline="\n")
-    _settle(manifest)
+    kept = manifest.unchanged(target, made_from)
+    if set(kept) == set(files) == {path.name for path in _written(target)}:
+        return
+    staging = staging_for(target)
+    tasks = [
+        partial(_keep, target / name, staging / name)
+        if name in kept
+        else partial(_make, write, staging / name)
+        for name, write in files.items()
+    ]
+    digests = dict(zip(files, together(tasks), strict=True))
+    _settle(manifest.write(staging, Manifest(digests, made_from)))
     # mkdtemp makes it for one user alone; the report is for whoever shares the disk.
     staging.chmod(0o777 & ~_umask())
     in_place.sync_folder(staging)
-    in_place.put(staging, target, _beside(target, "old"))
+    in_place.put(staging, target, beside(target, "old"))
 
 
-def _staging(target: Path) -> Path:
-    return Path(tempfile.mkdtemp(prefix=f"{_stem(target)}.new-", dir=target.parent))
+def _written(folder: Path) -> Iterator[Path]:
+    """Yield the files of a set that stands in ``folder``."""
+    for path in folder.iterdir():
+        if path.name != MANIFEST and not _dropping(path.name):
+            yield path
+
+
+def _make(write: Write, path: Path) -> str:
+    write(path)
+    return _settle(path)
+
+
+def _keep(earlier: Path, path: Path) -> str:
+    """Take a file over from the earlier set, without a copy where that can be."""
+    try:
+        path.hardlink_to(earlier)
+    except OSError:
+        shutil.copyfile(earlier, path)
+    return _settle(path)
 
 
 def _settle(path: Path) -> str:
@@ -207,72 +228,10 @@ def _settle(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def _digest(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
-
-
 def _umask() -> int:
     mask = os.umask(0o077)
     os.umask(mask)
     return mask
-
-
-# ------------------------------------------------------ beside the target, hidden
-
-
-def _stem(target: Path) -> str:
-    """Return what the names of all our helpers beside ``target`` start with."""
-    digest = hashlib.sha256(os.fsencode(target.name.casefold())).hexdigest()
-    return f".{target.name[:40]}-{digest[:8]}"
-
-
-def _beside(target: Path, kind: str) -> Path:
-    return target.with_name(f"{_stem(target)}.{kind}")
-
-
-def _tidy(target: Path) -> None:
-    """Remove what a killed run left; put the earlier set back if it was away."""
-    old = _beside(target, "old")
-    if old.is_dir() and not target.exists():
-        old.rename(target)
-    stem = _stem(target)
-    for path in list(target.parent.iterdir()):
-        if path == old or path.name.startswith(f"{stem}.new-"):
-            shutil.rmtree(path, ignore_errors=True)
-
-
-@contextmanager
-def _alone(target: Path) -> Iterator[None]:
-    """Hold the lock of ``target``; the system lets go of it if we are killed."""
-    path = _beside(target, "lock")
-    while True:
-        lock = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
-        try:
-            in_place.lock(lock)
-            # Whoever held it may have removed the file before letting go.
-            current = path.exists() and os.path.samestat(os.fstat(lock), path.stat())
-        except BlockingIOError:
-            os.close(lock)
-            raise UnwritableError(
-                f"{for_terminal(str(target))} is being written by another run: wait "
-                "until it is done, then run again."
-            ) from None
-        except BaseException:
-            os.close(lock)
-            raise
-        if current:
-            break
-        os.close(lock)
-    try:
-        yield
-    finally:
-        if os.name == "nt":  # an open file cannot be removed there
-            os.close(lock)
-        with suppress(OSError):
-            path.unlink()
-        if os.name != "nt":
-            os.close(lock)
 
 
 # ------------------------------------------------------------------------- errors

@@ -1,0 +1,75 @@
+"""What lies hidden beside a target while it is written: its lock, and the new set."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from fleet.errors import UnwritableError
+from fleet.render import in_place
+from fleet.render.safe import for_terminal
+
+
+def staging_for(target: Path) -> Path:
+    """Make the folder that a set or file for ``target`` is built in."""
+    return Path(tempfile.mkdtemp(prefix=f"{_stem(target)}.new-", dir=target.parent))
+
+
+def _stem(target: Path) -> str:
+    """Return what the names of all our helpers beside ``target`` start with."""
+    digest = hashlib.sha256(os.fsencode(target.name.casefold())).hexdigest()
+    return f".{target.name[:40]}-{digest[:8]}"
+
+
+def beside(target: Path, kind: str) -> Path:
+    """Return where a helper of ``target`` lies; hidden, on the same disk."""
+    return target.with_name(f"{_stem(target)}.{kind}")
+
+
+def tidy(target: Path) -> None:
+    """Remove what a killed run left; put the earlier set back if it was away."""
+    old = beside(target, "old")
+    if old.is_dir() and not target.exists():
+        old.rename(target)
+    stem = _stem(target)
+    for path in list(target.parent.iterdir()):
+        if path == old or path.name.startswith(f"{stem}.new-"):
+            shutil.rmtree(path, ignore_errors=True)
+
+
+@contextmanager
+def alone(target: Path) -> Iterator[None]:
+    """Hold the lock of ``target``; the system lets go of it if we are killed."""
+    path = beside(target, "lock")
+    while True:
+        lock = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+        try:
+            in_place.lock(lock)
+            # Whoever held it may have removed the file before letting go.
+            current = path.exists() and os.path.samestat(os.fstat(lock), path.stat())
+        except BlockingIOError:
+            os.close(lock)
+            raise UnwritableError(
+                f"{for_terminal(str(target))} is being written by another run: wait "
+                "until it is done, then run again."
+            ) from None
+        except BaseException:
+            os.close(lock)
+            raise
+        if current:
+            break
+        os.close(lock)
+    try:
+        yield
+    finally:
+        if os.name == "nt":  # an open file cannot be removed there
+            os.close(lock)
+        with suppress(OSError):
+            path.unlink()
+        if os.name != "nt":
+            os.close(lock)
