@@ -221,3 +221,11 @@ def test_marked_copy_of_an_example_is_read_like_the_example(tmp_path):
     assert after.problems == before.problems
     marked = openpyxl.load_workbook(tmp_path / "shop.xlsx")["Readings"]
     assert "'about forty'" in marked["D232"].comment.text
+
+
+def test_file_too_large_to_load_is_refused_before_it_is_loaded(
+    book, tmp_path, monkeypatch
+):
+    monkeypatch.setattr("fleet.render.marked.LARGEST", 1000)
+    with pytest.raises(UnreadableError, match=r"^tanks\.xlsx: too large to mark"):
+        write_marked(book, [], tmp_path / "out.xlsx")
