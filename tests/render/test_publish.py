@@ -304,7 +304,7 @@ def test_earlier_set_put_aside_by_a_killed_run_comes_back(target, monkeypatch):
     publish(target, files("old"))
     with monkeypatch.context() as patch:
         patch.setattr(in_place, "exchange", lambda one, other: False)
-        patch.setattr("fleet.render.publish._tidy", lambda target: None)
+        patch.setattr("fleet.render.publish.tidy", lambda target: None)
         real = Path.rename
 
         def killed(path, to):
