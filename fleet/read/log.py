@@ -89,11 +89,13 @@ class Texts:
         return texts
 
     def _cleaned(self, cell: str, longest: int) -> str:
-        cut = cell[:longest]
+        # A text that was cut on opening carries the mark already.
+        marked = cell.endswith(CUT_MARK) and len(cell) <= longest + len(CUT_MARK)
+        kept = cell if marked else cell[:longest]
         text = "\n".join(
-            " ".join(line.split()) for line in visible(cut).splitlines()
+            " ".join(line.split()) for line in visible(kept).splitlines()
         ).strip()
-        return text + CUT_MARK if len(cell) > longest + len(CUT_MARK) else text
+        return text + CUT_MARK if len(kept) < len(cell) else text
 
 
 def shown(cell: Any) -> str:

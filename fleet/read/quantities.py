@@ -76,8 +76,11 @@ def converted(found: Quantity, kind: str) -> float:
 
 
 def share(found: Quantity) -> float:
-    """Return a share from per cent; up to 1 it can only be a share already."""
-    return found.number if found.number <= 1 and not found.unit else found.number / 100
+    """Return a share from per cent; up to 1 it can only be a share already.
+
+    Only for what is never as little as one per cent: protein in feed, a purity.
+    """
+    return found.number if found.number <= 1 else found.number / 100
 
 
 def accepted(kinds: tuple[str, ...]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fleet import problems
 from fleet.read.grid import Row
 from fleet.read.log import Log, Texts, shown
-from fleet.read.quantities import Quantity, converted, share
+from fleet.read.quantities import converted, share
 from fleet.read.rows import RowReader
 from fleet.read.table import Language, Table
 from fleet.read.words import fold
@@ -48,11 +48,7 @@ def _item(
     purity = rows.number(number, row, "purity", ("share",))
     pure = 1.0
     if purity:
-        pure = (
-            purity.number / 100
-            if purity.number > 1
-            else share(Quantity(purity.number, ""))
-        )
+        pure = share(purity)
         if not 0 < pure <= 1:
             rows.log.add(
                 problems.NUMBER_IMPOSSIBLE.at(
