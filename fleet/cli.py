@@ -363,3 +363,37 @@ def start(
     )
     click.echo(f"Written: {book}", err=True)
     return 0
+
+
+@main.command()
+@books()
+@click.option("--out", type=click.Path(path_type=Path), metavar="DIR",
+              help="Where to; fleet-progress-DATE if not given.")  # fmt: skip
+@as_of
+@click.option("--group", metavar="NAME", help="Only this group, such as an intake.")
+@click.option("--letters", is_flag=True,
+              help="Also a page for each keeper: PDF, HTML and text.")  # fmt: skip
+@click.option("--no-names", "names", flag_value=False, default=True,
+              help="Leave keepers' names out of everything.")  # fmt: skip
+@click.option("--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False),
+              metavar="A4|Letter", help="Paper of the pages.")  # fmt: skip
+@templates
+@layout
+@one_line_errors
+def progress(**asked: Any) -> int:
+    """Follow the new tanks in BOOK, group by group; say who needs a visit.
+
+    \b
+    fleet progress my-club.xlsx
+    fleet progress my-club.xlsx --group "Spring intake" --letters
+    """
+    from fleet import mentoring
+
+    done = mentoring.progress(
+        mentoring.ProgressRequest(today=date.today(), **asked), _progress()
+    )
+    click.echo(done.summary)
+    for note in done.notes:
+        click.echo(note, err=True)
+    click.echo(f"Written to {done.folder}", err=True)
+    return 0

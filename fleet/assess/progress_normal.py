@@ -69,19 +69,27 @@ def _watched(seen: MilestoneSeen, filled: date, reference: Reference) -> bool:
     return seen.watched_from is not None and seen.watched_from <= filled + late
 
 
-def kinds_of(courses: Iterable[Course]) -> tuple[Kind, ...]:
-    """Return all kinds that tanks may be compared by, widest first."""
+def kinds_of(courses: Sequence[Course]) -> tuple[Kind, ...]:
+    """Return all kinds that tanks may be compared by, widest first.
+
+    A kind that holds the very tanks of a wider one is left out.
+    """
     rocks = sorted({course.rock for course in courses if course.rock})
-    wide = [Kind(), Kind("", True), Kind("", False), *(Kind(rock) for rock in rocks)]
-    return (*wide, *(Kind(rock, yes) for rock in rocks for yes in (True, False)))
+    kinds = [Kind(), Kind("", True), Kind("", False), *(Kind(rock) for rock in rocks)]
+    kinds += [Kind(rock, yes) for rock in rocks for yes in (True, False)]
+    found: dict[tuple[bool, ...], Kind] = {}
+    for kind in kinds:
+        found.setdefault(tuple(map(kind.holds, courses)), kind)
+    return tuple(found.values())
 
 
 def all_usual(courses: Sequence[Course], reference: Reference) -> tuple[Usual, ...]:
     """Return what is usual for every step and every kind with tanks enough."""
+    kinds = kinds_of(courses)
     found = [
         usual_of([c for c in courses if kind.holds(c)], key, kind, reference)
         for key in MILESTONES
-        for kind in kinds_of(courses)
+        for kind in kinds
     ]
     return tuple(usual for usual in found if usual is not None)
 
@@ -153,13 +161,16 @@ def _closest(course: Course) -> tuple[Kind, ...]:
 
 
 def usual_for(course: Course, usual: Sequence[Usual]) -> tuple[Usual, ...]:
-    """Return what is usual for one tank: of each step, the closest kind there is."""
-    there = {(u.milestone, u.rock, u.seeded): u for u in usual}
+    """Return what is usual for one tank: of each step, the narrowest kind there is."""
+    kinds = _closest(course)
     found = []
     for key in MILESTONES:
-        closest = (there.get((key, *kind)) for kind in _closest(course))
-        found.append(next((u for u in closest if u is not None), None))
-    return tuple(u for u in found if u is not None)
+        mine = [
+            u for u in usual if u.milestone == key and Kind(u.rock, u.seeded) in kinds
+        ]
+        mine.sort(key=lambda u: (u.tanks, kinds.index(Kind(u.rock, u.seeded))))
+        found += mine[:1]
+    return tuple(found)
 
 
 def behind_of(

@@ -9,6 +9,7 @@ from fleet.assess.progress_course import Track, long_enough, run_in_band
 from fleet.assess.progress_donors import giver_for
 from fleet.records import (
     ATTENTION_ORDER,
+    Action,
     BandVisit,
     Behind,
     Member,
@@ -128,14 +129,29 @@ def _bring(
     if "pests" in plan.situations:
         yield say("progress.bring-sample-jar")
     for action in plan.actions:
-        if action.amount_g and action.substance in reference.salts:
-            yield say(
-                "progress.bring-salt", salt=action.substance, grams=action.amount_g
-            )
+        if (salt := _salt(action, reference)) is not None:
+            yield salt
     if _wants_seed(member):
         giver = giver_for(member, givers, reference)
         yield say("progress.bring-rubble")
         yield _sand(member.report.tank, giver)
+
+
+def _salt(action: Action, reference: Reference) -> Sentence | None:
+    """Return what is dosed as something to carry: a solution, or a weighed salt."""
+    salt = action.substance
+    if salt not in reference.salts:
+        return None
+    if action.amount_ml and action.stock_g_per_l:
+        return say(
+            "progress.bring-solution",
+            salt=salt,
+            ml=action.amount_ml,
+            strength=action.stock_g_per_l,
+        )
+    if not action.amount_g:
+        return None
+    return say("progress.bring-salt", salt=salt, grams=action.amount_g)
 
 
 def _wants_seed(member: Member) -> bool:
