@@ -11,7 +11,7 @@ ROOT = Path(__file__).resolve().parents[1] / "fleet"
 ALLOWED = {
     "__init__": set(),
     "__main__": {"cli"},
-    "cli": {"runs", "mentoring", "byhand", "mentoring", "errors", "__init__"},
+    "cli": {"runs", "byhand", "mentoring", "errors", "__init__"},
     "runs": {
         "batch", "pipeline", "render", "read", "assess", "plan", "records",
         "reference", "errors", "byhand", "progress",
