@@ -77,7 +77,7 @@ def checklist(checked: Checked, wording: Wording) -> str:
             "rows": sum(c.rows for c in checked.counts),
             "read": sum(c.read for c in checked.counts),
             "left_out": sum(c.left_out for c in checked.counts),
-            "values": sum(1 for p in checked.problems if p.effect == "value left out"),
+            "single": sum(1 for p in checked.problems if p.effect == "value left out"),
         },
         listed=CELLS_LISTED,
         foreign=for_terminal,
