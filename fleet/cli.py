@@ -114,11 +114,10 @@ def _progress() -> Callable[[int, int], None] | None:
 
     def show(done: int, of: int) -> None:
         # Under two seconds nobody needs to be told.
-        if done == of or (done % 50 == 0 and time.monotonic() - started > 2):
+        if time.monotonic() - started > 2:
             end = "\r" + " " * 40 + "\r" if done == of else ""
             text = f"\rjudging tanks: {done} of {of}"
-            if time.monotonic() - started > 2:
-                click.echo(end or text, err=True, nl=False)
+            click.echo(end or text, err=True, nl=False)
 
     return show
 
@@ -158,6 +157,17 @@ def _progress() -> Callable[[int, int], None] | None:
     type=click.Path(exists=True, path_type=Path),
     metavar="REPORT",
     help="An earlier report (folder or report.json) to compare with.",
+)
+@click.option(
+    "--jobs",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Processes to use; as many as pay if not given.",
+)
+@click.option(
+    "--all",
+    is_flag=True,
+    help="Write every file anew, also where nothing has changed.",
 )
 @templates
 @layout

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -11,11 +12,14 @@ from pathlib import Path
 
 from fleet import byhand, pipeline
 from fleet.errors import UsageError
+from fleet.made_from import made_from
 from fleet.records import Book, Problem, Report, Settings
 from fleet.reference import Reference, load_reference
 from fleet.render import FORMATS, renderer
+from fleet.render.needed import needed
 from fleet.render.publish import check_target, publish
-from fleet.render.wording import Wording
+from fleet.render.wording import Wording, shipped_templates
+from fleet.workers import sensible, shared, uncollected
 
 Say = Callable[[str], None]
 
@@ -35,6 +39,8 @@ class ReportRequest:
     templates: Path | None = None
     layout: Path | None = None
     earlier: Path | None = None
+    jobs: int | None = None  # processes; None: as many as pay
+    all: bool = False  # write every file anew, also one that would stay as it is
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +63,20 @@ def report(
     FleetError
         With the one line to show; nothing was written then.
     """
+    with uncollected():
+        return _report(request, progress)
+
+
+def _report(request: ReportRequest, progress: pipeline.Progress | None) -> ReportDone:
     reference = load_reference()
     as_of = request.as_of or request.today
     folder = request.out or Path(f"fleet-report-{as_of.isoformat()}")
     files = chosen_files(request.formats)
     check_target(folder, request.books)
+    inputs = decided_by(request, folder, as_of)
     book = pipeline.read(request.books, reference, layout=request.layout)
     book = pipeline.with_settings(book, paper=request.paper)
+    jobs = sensible(len(book.tanks), request.jobs)
     made = pipeline.report(
         book,
         reference,
@@ -71,15 +84,38 @@ def report(
         only_tank=request.tank,
         only=request.only,
         progress=progress,
+        keep=needed,
+        jobs=jobs,
     )
     notes = [source.failed for source in made.sources if source.failed]
     made = compared(made, request, folder, notes.append)
     wording = Wording(reference, book.settings, request.templates)
-    publish(folder, writers(files, made, wording, reference), request.books)
+    publish(
+        folder,
+        writers(files, made, wording, reference),
+        request.books,
+        made_from=inputs,
+        anew=request.all,
+        together=partial(shared, jobs=jobs),
+    )
     from fleet.render.terminal import summary
 
     notes += _hint(book, as_of)
     return ReportDone(folder, made, summary(made, wording), tuple(notes))
+
+
+def decided_by(request: ReportRequest, folder: Path, as_of: date) -> str:
+    """Return the digest of all that decides what the files of a report say."""
+    earlier = request.earlier or earlier_beside(folder, as_of)
+    if earlier is not None and earlier.is_dir():
+        earlier = earlier / "report.json"
+    return made_from(
+        request.books,
+        request.layout,
+        [folder for folder in (shipped_templates(), request.templates) if folder],
+        earlier,
+        (as_of, request.paper, request.only, request.tank),
+    )
 
 
 def chosen_files(formats: Sequence[str]) -> tuple[str, ...]:
@@ -154,7 +190,14 @@ def earlier_beside(folder: Path, as_of: date) -> Path | None:
     if dated:
         return max(dated)[1]
     here = folder / "report.json"
-    return here if here.is_file() else None
+    return here if here.is_file() and _is_before(here, as_of) else None
+
+
+def _is_before(report: Path, as_of: date) -> bool:
+    """Say whether a report may be of an earlier day, by how it begins."""
+    with report.open("rb") as file:
+        begins = re.search(rb'"as_of":"(\d{4}-\d\d-\d\d)"', file.read(200))
+    return begins is None or begins[1].decode() < as_of.isoformat()
 
 
 def _hint(book: Book, as_of: date) -> list[str]:

@@ -14,8 +14,9 @@ ALLOWED = {
     "cli": {"runs", "byhand", "mentoring", "errors", "__init__"},
     "runs": {
         "batch", "pipeline", "render", "read", "assess", "plan", "records",
-        "reference", "errors", "byhand", "progress",
+        "reference", "errors", "byhand", "progress", "made_from", "workers",
     },
+    "made_from": {"read"},
     "mentoring": {
         "pipeline", "assess", "render", "records", "reference", "errors", "nameless",
     },

@@ -39,7 +39,9 @@ def publish(
     folder: Path,
     files: Mapping[str, Write],
     inputs: Sequence[Path] = (),
+    *,
     made_from: str = "",
+    anew: bool = False,
     together: Together = _in_turn,
 ) -> None:
     """Write ``files`` into ``folder``, all of them or none.
@@ -55,6 +57,8 @@ def publish(
     made_from
         Digest of all that decides what the files say. A file that stands in
         ``folder`` and was made from the same is kept and not written again.
+    anew
+        Write those too.
     together
         Does several tasks and returns what they return; one by one if not given.
 
@@ -71,7 +75,8 @@ def publish(
             try:
                 tidy(target)
                 check_target(folder, inputs)  # again: nobody else writes here now
-                _publish(target, files, made_from, together)
+                kept = () if anew else manifest.unchanged(target, made_from)
+                _publish(target, files, kept, made_from, together)
             finally:
                 tidy(target)
 
@@ -177,13 +182,16 @@ def _dropping(name: str) -> bool:
 
 
 def _publish(
-    target: Path, files: Mapping[str, Write], made_from: str, together: Together
+    target: Path,
+    files: Mapping[str, Write],
+    kept: Sequence[str],
+    made_from: str,
+    together: Together,
 ) -> None:
     for name in files:
         if Path(name).name != name or name == MANIFEST:
             raise ValueError(f"{name!r} is no file name for a set")
-    kept = manifest.unchanged(target, made_from)
-    if set(kept) == set(files) == {path.name for path in _written(target)}:
+    if kept and set(kept) == set(files) == {path.name for path in _written(target)}:
         return
     staging = staging_for(target)
     tasks = [

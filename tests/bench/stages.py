@@ -43,9 +43,10 @@ def stages(book: Path, as_of: date) -> dict[str, float]:
     """Return the seconds of each stage of one report, and of each output."""
     clock = Clock()
     clock.timed("import", _imports)()
-    from fleet import pipeline, runs
+    from fleet import pipeline
     from fleet.reference import load_reference
     from fleet.render import FORMATS, renderer
+    from fleet.render.needed import needed
     from fleet.render.wording import Wording
 
     gc.disable()  # as a run does
@@ -54,7 +55,7 @@ def stages(book: Path, as_of: date) -> dict[str, float]:
     for name in ("measure_tank", "find", "plan_tank"):
         part = clock.timed(f"judge: {name}", getattr(pipeline, name))
         setattr(pipeline, name, part)
-    made = clock.timed("judge", runs.judged)(read, reference, as_of)
+    made = clock.timed("judge", pipeline.report)(read, reference, as_of, keep=needed)
     wording = Wording(reference, read.settings)
     with tempfile.TemporaryDirectory() as folder:
         for name in FORMATS:

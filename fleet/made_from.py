@@ -1,0 +1,75 @@
+"""A digest of all that decides what a report says, to know one that stands already."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Sequence
+from functools import cache
+from pathlib import Path
+
+from fleet.read.sources import expand, layout_beside
+
+_PACKAGE = Path(__file__).resolve().parent
+
+
+def made_from(
+    books: Sequence[Path],
+    layout: Path | None,
+    folders: Iterable[Path],
+    earlier: Path | None,
+    options: object,
+) -> str:
+    """Return the digest of the inputs, the program and what was asked for.
+
+    Parameters
+    ----------
+    books
+        Workbooks, or folders of them, as for reading.
+    layout
+        A layout file for all of them, if one was named.
+    folders
+        Folders of templates.
+    earlier
+        The report that this one is compared with.
+    options
+        Whatever else decides; told apart by how it prints.
+    """
+    whole = hashlib.sha256()
+
+    def add(*parts: object) -> None:
+        whole.update(repr(parts).encode("utf-8", "surrogatepass"))
+
+    for source in expand(books):
+        add(source.name, source.book, _digest(source.path))
+        beside = layout_beside(source.path) if layout is None else layout
+        add(_digest(beside) if beside else "")
+    add(_program(), *(_folder(folder) for folder in folders))
+    add(_digest(earlier) if earlier else "", options)
+    return whole.hexdigest()
+
+
+def _digest(path: Path) -> str:
+    """Return the SHA-256 of a file; what cannot be read says so when it is read."""
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return ""
+
+
+@cache
+def _program() -> str:
+    """Return the digest of the program and its tables: a version is not enough.
+
+    Who changes a rule or a limit at home must not be given yesterday's sheets.
+    """
+    return _folder(_PACKAGE)
+
+
+def _folder(folder: Path) -> str:
+    whole = hashlib.sha256()
+    for path in sorted(folder.rglob("*")):
+        if path.is_file() and "__pycache__" not in path.parts:
+            named = str(path.relative_to(folder)), _digest(path)
+            whole.update(repr(named).encode("utf-8", "surrogatepass"))
+    return whole.hexdigest()
