@@ -375,7 +375,7 @@ LAYOUT_COLUMN_MISSING = Kind(
 )  # fmt: skip
 CELLS_TOO_FAR = Kind(
     "cells-too-far", "error", "value left out",
-    "{value} stand far from the rest ({cells}) and were not read.",
+    "Far from the rest of this sheet and not read: {value} ({cells}).",
     "Delete them, or move them to the others.",
 )  # fmt: skip
 TEXTS_CUT = Kind(
@@ -453,3 +453,15 @@ LIMIT_AS_VALUE = Kind(
     "({times} times).",
     "If it is the least the test can show, write '<{number}' instead.",
 )  # fmt: skip
+
+
+def left_out(problems: Iterable[Problem]) -> int:
+    """Return how many rows and values are left out that someone meant to count.
+
+    Rows that are only notes (not filled in yet, headers said again) lose nothing.
+    """
+    return sum(
+        1
+        for problem in problems
+        if problem.effect.endswith("left out") and problem.severity != "note"
+    )

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from fleet import byhand, pipeline
 from fleet.errors import UsageError
+from fleet.problems import left_out
 from fleet.made_from import made_from
 from fleet.records import Book, Problem, Report, Settings
 from fleet.reference import Reference, load_reference
@@ -211,11 +212,6 @@ def _hint(book: Book, as_of: date) -> list[str]:
         "report's day, so old values are shown as old and not judged. For the report "
         f"of that day add: --as-of {newest.isoformat()}"
     ]
-
-
-def left_out(problems: Sequence[Problem]) -> int:
-    """Return how many values or rows were left out."""
-    return sum(1 for p in problems if p.effect.endswith("left out"))
 
 
 def check(

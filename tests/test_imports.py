@@ -14,7 +14,7 @@ ALLOWED = {
     "cli": {"runs", "byhand", "mentoring", "errors", "__init__"},
     "runs": {
         "batch", "pipeline", "render", "read", "assess", "plan", "records",
-        "reference", "errors", "byhand", "progress", "made_from", "workers",
+        "reference", "errors", "problems", "byhand", "progress", "made_from", "workers",
     },
     "made_from": {"read"},
     "mentoring": {

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from fleet.problems import left_out
 from fleet.records import ATTENTION_ORDER, Report, say
 from fleet.render.safe import for_terminal
 from fleet.render.summary import Line, as_read, lines
@@ -98,9 +99,9 @@ def _below(report: Report, wording: Wording) -> Iterator[str]:
         not_done = sum(len(change.not_done) for change in report.changes)
         said = say("terminal.since", day=report.since, of=of, not_done=not_done)
         yield wording.plain(said)
-    left_out = sum(1 for p in report.problems if p.effect.endswith("left out"))
-    if left_out:
-        yield wording.plain(say("terminal.left-out", number=left_out))
+    lost = left_out(report.problems)
+    if lost:
+        yield wording.plain(say("terminal.left-out", number=lost))
 
 
 # ---------------------------------------------------------------------- the table
