@@ -12,8 +12,8 @@ from pathlib import Path
 
 from fleet import byhand, pipeline
 from fleet.errors import UsageError
-from fleet.problems import left_out
 from fleet.made_from import made_from
+from fleet.problems import left_out
 from fleet.records import Book, Problem, Report, Settings
 from fleet.reference import Reference, load_reference
 from fleet.render import FORMATS, renderer
