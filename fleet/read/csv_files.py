@@ -122,6 +122,15 @@ def _rows(name: str, text: str, separator: str) -> list[list[str]]:
                 f"a quotation mark in row {len(rows) + 1} is not closed, so the rest "
                 "cannot be told apart. Close it, or take it away.",
             ) from err
-        return list(csv.reader(io.StringIO(text), delimiter=separator))
+        loose = list(csv.reader(io.StringIO(text), delimiter=separator))
+        for number, row in enumerate(loose, start=1):
+            if any("\n" in cell for cell in row):
+                # Two stray marks, rows apart, would hide what lies between them.
+                raise unreadable(
+                    name,
+                    f"a quotation mark in or before row {number} stands where none "
+                    "belongs; it hides where rows end. Double it, or take it away.",
+                ) from err
+        return loose
     finally:
         csv.field_size_limit(limit)

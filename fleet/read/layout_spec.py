@@ -169,15 +169,17 @@ def _header(sheet: Sheet, spec: SheetSpec, language: Language) -> Header:
         if two or one:
             return two or one  # type: ignore[return-value]
     wanted = {fold(text) for text in spec.columns}
-    best, most = None, 0
+    best, most = None, (0, 0)
     for row in range(min(len(sheet.rows), ROWS_SEARCHED)):
         for found in (
             single_header(sheet, row, kind, language),
             double_header(sheet, row, kind, language),
         ):
-            hits = sum(fold(text) in wanted for text in found.texts) if found else 0
-            if hits > most:
-                best, most = found, hits
+            if found is None:
+                continue
+            hits = sum(fold(text) in wanted for text in found.texts)
+            if (hits, found.score) > most:
+                best, most = found, (hits, found.score)
     if best:
         return best
     width = max(map(len, sheet.rows), default=0)

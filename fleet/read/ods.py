@@ -145,7 +145,9 @@ class _Content:
             cells = ", ".join(self._far[:3])
             sheet.problems.append(
                 problems.CELLS_TOO_FAR.at(
-                    sheet.whole, f"{len(self._far)} cells", cells=cells
+                    sheet.whole,
+                    "1 cell" if len(self._far) == 1 else f"{len(self._far)} cells",
+                    cells=cells,
                 )
             )
         self.sheets.append(sheet)

@@ -53,7 +53,9 @@ class Column:
             return "not used"
         if self.what in ("method", "flag"):
             return f"{self.parameter} {self.what}".strip()
-        parts = [self.parameter or self.what]
+        # A whole column of one tank or day: its parameter stands elsewhere.
+        wide = self.what == "value" and not self.parameter
+        parts = [] if wide else [self.parameter or self.what]
         unit = self.unit
         if self.what == "value" and self.parameter and not unit:
             unit = reference.parameters[self.parameter].default_unit

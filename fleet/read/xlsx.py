@@ -35,6 +35,7 @@ _NEEDED = re.compile(
     r"/[^/]+\.xml|xl/worksheets/_rels/.*",
     re.I,
 )
+_DIMENSION = re.compile(rb"<(?:\w+:)?dimension\s[^>]*>")
 _PIECE = re.compile(rb"</(?:\w+:)?si>")
 _PIECE_TEXT = re.compile(rb"<(?:\w+:)?t(?:\s[^>]*)?>([^<]*)<")
 _STRING_CELL = re.compile(rb't="s"[^>]*>\s*<(?:\w+:)?v>(\d+)<')
@@ -122,6 +123,8 @@ def _bound(
     for path in [*paths, *others]:
         if path not in parts or "/_rels/" in path:
             continue
+        # Writers state a size that may be wrong; nothing here needs it.
+        parts[path] = _DIMENSION.sub(b"", parts[path], count=1)
         if path not in far or room < MOST_CELLS // 10:
             parts[path], taken, cut = sheet_xml.within_bounds(
                 parts[path], room, usual[path]
@@ -240,7 +243,9 @@ def _tell(sheet: Sheet, far: list[tuple[int, int]], cut: int) -> None:
         more = " and others" if len(far) > 3 else ""
         sheet.problems.append(
             problems.CELLS_TOO_FAR.at(
-                sheet.whole, f"{len(far)} cells", cells=f"{cells}{more}"
+                sheet.whole,
+                "1 cell" if len(far) == 1 else f"{len(far)} cells",
+                cells=f"{cells}{more}",
             )
         )
     if cut:
