@@ -1,4 +1,4 @@
-"""Where the time of one report goes, in one process.
+"""Where the processor time of one report goes, in one process.
 
     python -m tests.bench.stages WORKBOOK [--as-of DATE]
 
@@ -29,11 +29,11 @@ class Clock:
         """Return ``call``, which then counts its time."""
 
         def counting(*args: Any, **kwargs: Any) -> Any:
-            started = time.perf_counter()
+            started = time.process_time()
             try:
                 return call(*args, **kwargs)
             finally:
-                spent = time.perf_counter() - started
+                spent = time.process_time() - started
                 self.spent[name] = self.spent.get(name, 0.0) + spent
 
         return counting
