@@ -440,6 +440,10 @@ class Findings:
     nutrients_tested: date | None  # last day nitrate or phosphate was tested
     work: tuple[Work, ...]  # of this tank, oldest first
     missing: tuple[Sentence, ...] = ()  # facts that would have helped
+    running: tuple[tuple[str, date | None], ...] = ()  # filters in use, since when
+    taken_off: tuple[tuple[str, date], ...] = ()  # filters, last day logged as out
+    uptake: tuple[tuple[str, float, float, float], ...] = ()  # parameter; best,
+    # lowest and highest mg/L a day, by the last dose that a test looked at
 
     def of(self, parameter: str) -> Finding | None:
         """Return the finding for ``parameter``, or None if there is none."""

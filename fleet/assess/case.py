@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any, Literal, NamedTuple
 
-from fleet.assess.evidence import Feed, feed_on, running
+from fleet.assess.evidence import Feed, feed_on
 from fleet.records import (
     Budget,
     Effect,
@@ -38,7 +38,7 @@ class Case(NamedTuple):
     finding: Finding
     side: Literal["low", "high"]
     known: bool  # False: the test cannot tell whether it is low at all
-    running: Mapping[str, object]
+    running: Mapping[str, date | None]
     feed: Feed | None
     settings: Settings
     reference: Reference
@@ -130,7 +130,7 @@ def cases_of(
     ]
     if not concerned:
         return ()
-    runs = running(found.tank, found.work, reference, found.as_of)
+    runs = dict(found.running)
     feed = feed_on(found.tank, found.work, reference, found.as_of, found.as_of)
     return tuple(
         Case(

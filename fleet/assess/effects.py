@@ -8,7 +8,14 @@ from datetime import date, timedelta
 
 from fleet.assess.effect_words import Seen, effect_verdict
 from fleet.assess.evidence import best, difference, levels, squeezed
-from fleet.assess.log_steps import Context, Step, is_filter, pooled, steps_of
+from fleet.assess.log_steps import (
+    NUTRIENTS,
+    Context,
+    Step,
+    is_filter,
+    pooled,
+    steps_of,
+)
 from fleet.records import (
     Effect,
     Measured,
@@ -53,14 +60,22 @@ def effects_of(
     return tuple(sorted(effects, key=lambda e: (e.work.on, e.parameter, e.work.work)))
 
 
-def measured_uptake(
+def uptake_of(
+    effects: tuple[Effect, ...], reference: Reference
+) -> tuple[tuple[str, float, float, float], ...]:
+    """Return each nutrient with its best, lowest and highest uptake, mg/L a day.
+
+    It is what the last dose lost by the test that looked at it, capped at the largest
+    rise a day that limits.toml allows. A nutrient whose doses no test could tell of
+    is left out.
+    """
+    found = ((name, _uptake(effects, name, reference)) for name in NUTRIENTS)
+    return tuple((name, *taken) for name, taken in found if taken is not None)
+
+
+def _uptake(
     effects: tuple[Effect, ...], parameter: str, reference: Reference
 ) -> tuple[float, float, float] | None:
-    """Return best, lowest and highest uptake, mg/L a day, by the last dose seen.
-
-    None where no dose of ``parameter`` was followed by a test that could tell. It is
-    capped at the largest rise a day that limits.toml allows.
-    """
     most = reference.limit(f"{parameter}-rise-day")
     for effect in reversed(effects):
         if effect.parameter != parameter or effect.work.work != "dose":

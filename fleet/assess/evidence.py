@@ -56,8 +56,9 @@ def matched(text: str, words: Words) -> str:
     """Return the key of ``words`` that ``text`` spells or, failing that, holds.
 
     Of several spellings held in the text the longest wins. One under four letters
-    may stand inside another word, so it must be the first word by itself. ``words``
-    is a table of the reference (a vocabulary, or the salts), which never changes.
+    may stand inside another word, so it must be a word by itself, and for a salt the
+    first: a spoon is a ``tsp`` too. ``words`` is a table of the reference (a
+    vocabulary, or the salts), which never changes.
     """
     return _matched(text, _Same(words))
 
@@ -67,16 +68,19 @@ def _matched(text: str, words: _Same[Words]) -> str:
     wanted = squeezed(text)
     if not wanted:
         return ""
-    first = squeezed(text.split(maxsplit=1)[0])
+    alone = [squeezed(part) for part in text.split()]
     held, length = "", 0
     for word, entry in words.it.items():
+        salt = isinstance(entry, Salt)
         spellings = entry.spellings if isinstance(entry, Salt) else entry
         for spelling in (word, *spellings):
             known = squeezed(spelling)
             if known == wanted:
                 return word
             if len(known) > length and (
-                known in wanted if len(known) > 3 else known == first
+                known in wanted
+                if len(known) > 3
+                else known in (alone[:1] if salt else alone)
             ):
                 held, length = word, len(known)
     return held
@@ -236,38 +240,3 @@ def feed_on(
     if tank.livestock == "none yet" and not animals_in(tank, work, as_of):
         return Feed(0.0, noted=False)
     return None
-
-
-# ----------------------------------------------------------------- filters
-
-
-def running(
-    tank: Tank, work: tuple[Work, ...], reference: Reference, as_of: date
-) -> dict[str, date | None]:
-    """Return the equipment and media in use, each with the day it went in.
-
-    None stands for a day that is not logged. Organic carbon logged as a dose
-    counts as in use for some days.
-    """
-    words = reference.vocabulary["equipment"]
-    now: dict[str, date | None] = dict.fromkeys(tank.equipment)
-    carbon = "organic carbon dosing"
-    lasts = reference.limit("carbon-dose-days")
-    for done in work:
-        if done.on > as_of:
-            continue
-        if done.work in ("equipment in", "media in"):
-            if word := matched(done.substance, words):
-                now[word] = done.on
-        elif done.work in ("equipment out", "media out"):
-            word = matched(done.substance, words)
-            # A row that names nothing can, for media, only mean the usual one.
-            unnamed = "phosphate media" if done.work == "media out" else ""
-            now.pop(word or unnamed, None)
-        elif (
-            done.work == "dose"
-            and (as_of - done.on).days <= lasts
-            and matched(done.substance, words) == carbon
-        ):
-            now.setdefault(carbon, done.on)
-    return now

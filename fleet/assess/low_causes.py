@@ -150,7 +150,7 @@ def phosphate_media(case: Case, w: Mapping[str, Any]) -> Weighed | None:
     since = case.running["phosphate media"]
     if since is None:
         return Weighed(w["unnoted"], (say("causes.media-in-use"),))
-    age = (case.found.as_of - since).days  # type: ignore[operator]
+    age = (case.found.as_of - since).days
     if age > w["lasts_days"]:
         return Weighed(w["spent"], (say("causes.media-old", on=since),))
     return Weighed(w["fresh"], (say("causes.media-since", on=since),))

@@ -7,7 +7,8 @@ from datetime import date
 
 from fleet.assess.budget import budgets_of
 from fleet.assess.causes import causes_of
-from fleet.assess.effects import effects_of
+from fleet.assess.effects import effects_of, uptake_of
+from fleet.assess.equipment import running, taken_off
 from fleet.assess.evidence import animals_in, best, corals_in, last_looks
 from fleet.assess.maturity import stage_of
 from fleet.assess.verdicts import findings_of
@@ -54,6 +55,7 @@ def find(
         (m.taken_on, m.parameter) for m in measured.measurements if m.taken_on <= as_of
     ]
     nutrients = [p.key for p in reference.parameters.values() if p.nutrient]
+    effects = effects_of(tank, measured, work, shelf, settings, reference, as_of)
     draft = Findings(
         tank=tank,
         as_of=as_of,
@@ -61,7 +63,7 @@ def find(
         findings=findings,
         causes=(),
         budgets=budgets_of(tank, measured, work, shelf, settings, reference, as_of),
-        effects=effects_of(tank, measured, work, shelf, settings, reference, as_of),
+        effects=effects,
         ratio_n_to_p=_ratio(findings),
         looks=looks[0].words if looks else (),
         looks_before=looks[1].words if len(looks) > 1 else (),
@@ -75,6 +77,9 @@ def find(
         ),
         work=work,
         missing=_missing(tank),
+        running=tuple(running(tank, work, reference, as_of).items()),
+        taken_off=tuple(taken_off(work, reference, as_of).items()),
+        uptake=uptake_of(effects, reference),
     )
     return replace(draft, causes=causes_of(draft, settings, reference))
 

@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from functools import cached_property
 from typing import Literal
 
-from fleet.plan.equipment import running
 from fleet.records import (
     Action,
     Finding,
@@ -149,8 +148,7 @@ class Case:
     @cached_property
     def running(self) -> dict[str, date | None]:
         """Equipment and media in use, each with the day it went in, if logged."""
-        findings = self.findings
-        return running(findings.tank, findings.work, self.reference, self.today)
+        return dict(self.findings.running)
 
     @cached_property
     def zeros(self) -> tuple[str, ...]:

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from datetime import date
 
 from fleet.plan.case import Case
-from fleet.plan.equipment import last_taken_off
 from fleet.records import Action, say
 
 
@@ -28,10 +27,11 @@ def easing(case: Case, parameter: str) -> tuple[str, ...]:
 def taken_off_lately(case: Case, parameters: Iterable[str]) -> date | None:
     """Return the day export came off, if the week to wait is not over."""
     listed = case.reference.situations["stripped"]
-    names = tuple(n for p in parameters for n in listed[f"takes_{p}"])
-    day = last_taken_off(case.findings.work, names, case.reference, case.today)
-    if day is None:
+    names = {n for p in parameters for n in listed[f"takes_{p}"]}
+    days = [on for name, on in case.findings.taken_off if name in names]
+    if not days:
         return None
+    day = max(days)
     waited = (case.today - day).days
     return day if waited < case.reference.limit("week-retest") else None
 

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from fleet.plan.case import Case, best
-from fleet.plan.equipment import matched
 from fleet.records import Effect
-from fleet.science.uptake import uptake_a_day
 
 
 def newest(case: Case, parameter: str) -> Effect | None:
@@ -49,15 +47,11 @@ def went_over(case: Case, parameter: str) -> bool:
 
 def uptake_day(case: Case, parameter: str) -> float:
     """Return what the tank took of the last dose [mg/L a day]; 0 if not known."""
-    effect = unseen(case, parameter)
-    if effect is None or effect.seen_on is None or effect.expected_rise is None:
+    if unseen(case, parameter) is None:
         return 0.0
-    seen = effect.seen_rise or 0.0
-    low = seen if effect.seen_low is None else effect.seen_low
-    high = seen if effect.seen_high is None else effect.seen_high
-    days = max((effect.seen_on - effect.work.on).days, 1)
-    most = case.reference.limit(f"{parameter}-rise-day")
-    return uptake_a_day(effect.expected_rise, seen, low, high, days, most)[0]
+    return next(
+        (best for name, best, *_ in case.findings.uptake if name == parameter), 0.0
+    )
 
 
 def pending(case: Case, parameter: str) -> float | None:
@@ -71,7 +65,6 @@ def pending(case: Case, parameter: str) -> float | None:
         return 0.0
     since = finding.latest.taken_on
     rise = 0.0
-    counted = set()
     for effect in case.findings.effects:
         if effect.parameter != parameter or effect.work.on < since:
             continue
@@ -79,20 +72,4 @@ def pending(case: Case, parameter: str) -> float | None:
             if effect.expected_rise is None:
                 return None
             rise += max(effect.expected_rise, 0.0)
-            counted.add(effect.work.source)
-    words = {
-        key: salt.spellings
-        for key, salt in case.reference.salts.items()
-        if salt.raises == parameter
-    }
-    for done in reversed(case.findings.work):
-        if done.on < since:
-            break
-        if (
-            done.work == "dose"
-            and done.on <= case.today
-            and done.source not in counted
-            and matched(done.substance, words)
-        ):
-            return None
     return rise

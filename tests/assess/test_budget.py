@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from made_tanks import AS_OF, ago, make_tank, measured, result, series, work
 
 from fleet.assess.budget import budgets_of
-from fleet.assess.evidence import Feed, difference, feed_on, matched, running
+from fleet.assess.equipment import running, taken_off
+from fleet.assess.evidence import Feed, difference, feed_on, matched
 from fleet.assess.logged import change_share, dose_of, feed_over
 from fleet.records import Settings, ShelfItem
 from fleet.reference import load_reference
@@ -265,6 +266,17 @@ def test_the_log_beats_the_sheet_for_what_runs():
     }
     out = (*log, work(5, "media out"))
     assert "phosphate media" not in running(tank, out, REFERENCE, AS_OF)
+    assert taken_off(out, REFERENCE, AS_OF) == {
+        "filter roller": ago(30),
+        "phosphate media": ago(5),
+    }
+
+
+@pytest.mark.parametrize("written", ["GFO", "GFO 200 g", "200 g GFO", "new gfo, 200 g"])
+def test_media_are_known_however_the_amount_is_written(written):
+    log = (work(4, "media in", written),)
+    found = running(make_tank(60), log, REFERENCE, AS_OF)
+    assert found == {"phosphate media": ago(4)}
 
 
 def test_difference_of_two_normal_results_adds_as_squares():

@@ -19,6 +19,7 @@ from fleet.assess import low_causes as low
 from fleet.assess.budget import budgets_of
 from fleet.assess.causes import CAUSES, HIGH_CAUSES, LOW_CAUSES, causes_of, table_key
 from fleet.assess.effects import effects_of
+from fleet.assess.equipment import running
 from fleet.records import Band, Finding, Findings, Settings, Stage
 from fleet.reference import load_reference
 from fleet.render.wording import Wording, shipped_templates
@@ -78,6 +79,7 @@ def found(tank, where, *findings, log=(), tests=(), house=HOUSE, **facts):
         last_tested=AS_OF,
         nutrients_tested=AS_OF,
         work=log,
+        running=tuple(running(tank, log, REFERENCE, AS_OF).items()),
     )
 
 

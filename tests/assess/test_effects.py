@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_tanks import AS_OF, ago, make_tank, measured, result, series, work
 
-from fleet.assess.effects import effects_of, measured_uptake
+from fleet.assess.effects import effects_of, uptake_of
 from fleet.records import Settings, ShelfItem
 from fleet.reference import load_reference
 from fleet.render.wording import Wording
@@ -64,7 +64,7 @@ def test_coarse_test_cannot_tell_a_small_dose():
     assert effect.expected_rise == pytest.approx(0.02 * 545.3 / 200)
     assert effect.verdict.key == "effects.cannot-tell"
     assert effect.kept_share is None
-    assert measured_uptake((effect,), "phosphate", REFERENCE) is None
+    assert uptake_of((effect,), REFERENCE) == ()
 
 
 def test_dose_not_tested_since_is_too_early_to_judge():
@@ -244,8 +244,8 @@ def test_result_off_the_scale_is_not_compared():
 def test_uptake_is_what_vanished_a_day():
     # 3.6475 expected, 1.6475 seen 4 days after: 0.5 mg/L a day.
     tests = series("nitrate", (7, 0), (2, 1.6475), method=FINE)
-    found = measured_uptake(effects([DOSE], tests), "nitrate", REFERENCE)
-    best, low, high = found
+    ((name, best, low, high),) = uptake_of(effects([DOSE], tests), REFERENCE)
+    assert name == "nitrate"
     assert best == pytest.approx(0.5)
     assert low < best < high
 
@@ -254,12 +254,12 @@ def test_uptake_is_capped():
     # 5 g dosed, 18.2 expected, none seen 4 days after: more than the 2 a day allowed.
     log = [work(6, "dose", "NaNO3", 5, "g")]
     tests = series("nitrate", (7, 0), (2, 0))
-    found = measured_uptake(effects(log, tests), "nitrate", REFERENCE)
-    assert found == (2.0, 2.0, 2.0)
+    found = uptake_of(effects(log, tests), REFERENCE)
+    assert found == (("nitrate", 2.0, 2.0, 2.0),)
 
 
 def test_no_dose_no_uptake():
-    assert measured_uptake((), "nitrate", REFERENCE) is None
+    assert uptake_of((), REFERENCE) == ()
 
 
 @settings(max_examples=60, deadline=None)

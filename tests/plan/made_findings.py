@@ -3,6 +3,8 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
+from fleet.assess.effects import uptake_of
+from fleet.assess.equipment import running, taken_off
 from fleet.plan.order import plan_tank
 from fleet.records import (
     Band,
@@ -256,7 +258,12 @@ class Made:
             "last_tested": max(tested, default=None),
             "nutrients_tested": max(nutrients, default=None), "work": (),
         }  # fmt: skip
-        return Findings(**(facts | self.facts))
+        facts |= self.facts
+        log, effects = facts["work"], facts["effects"]
+        facts["running"] = tuple(running(self.tank, log, REFERENCE, TODAY).items())
+        facts["taken_off"] = tuple(taken_off(log, REFERENCE, TODAY).items())
+        facts["uptake"] = uptake_of(effects, REFERENCE)
+        return Findings(**facts)
 
     def plan(self):
         return plan_tank(self.made(), self.shelf, self.house, REFERENCE)

@@ -20,7 +20,7 @@ from random_tanks import REFERENCE, random_tank
 from fleet.plan.case import Case
 from fleet.plan.guards import hold
 from fleet.plan.order import plan_tank
-from fleet.records import Action, ActionKind, Work, say
+from fleet.records import Action, ActionKind, Effect, Work, say
 
 NUTRIENTS = ("nitrate", "phosphate")
 BRACKETS = {
@@ -266,7 +266,9 @@ def test_no_dose_beside_export_coming_off():
 
 def test_no_dose_of_unknown_size_on_top():
     tank = ugly()
-    tank.worked(Work(ago(0), "a1", "dose", CELL, "sodium nitrate", None, ""))
+    row = Work(ago(0), "a1", "dose", CELL, "sodium nitrate", None, "")
+    unknown = Effect(row, "nitrate", None, None, None, None, None)
+    tank.worked(row).noted(effects=(unknown,))
     assert refused(tank, a_dose(tank)) == ["leave.refused-not-known"]
 
 

@@ -220,3 +220,17 @@ def test_next_round_follows_the_setting():
     tank = Made("mature").enough("nitrate", "phosphate")
     tank.house = Settings(round_days=14)
     assert dict(tank.plan().retests)["nitrate"] == ahead(14)
+
+
+def test_newer_doubted_result_holds_the_dose_of_an_older_flat_zero():
+    # 0 a week ago by a test that can tell, then 30 in a mg/L column: nobody doses on
+    # the zero, and nobody counts it as today's.
+    tank = Made("ugly phase").enough("nitrate").zero("phosphate", days=7)
+    sure = ids(tank.plan())
+    assert "dose-phosphate" in sure
+    newer = result("phosphate", 30.0, doubt=Doubt("unit slip", say("x.y"), 0.03))
+    tank.put(replace(tank.findings["phosphate"], doubted=(newer,)))
+    plan = tank.plan()
+    assert "dose-phosphate" not in ids(plan)
+    assert "swapped-or-typo" in plan.situations
+    assert "zero-in-ugly-phase" not in plan.situations
