@@ -79,7 +79,9 @@ def kinds_of(courses: Sequence[Course]) -> tuple[Kind, ...]:
     kinds += [Kind(rock, yes) for rock in rocks for yes in (True, False)]
     found: dict[tuple[bool, ...], Kind] = {}
     for kind in kinds:
-        found.setdefault(tuple(map(kind.holds, courses)), kind)
+        held = tuple(map(kind.holds, courses))
+        if any(held):
+            found.setdefault(held, kind)
     return tuple(found.values())
 
 

@@ -94,6 +94,10 @@ def _facts(
         "week": member.course.week,
         "letter": letter,
         "nothing": shown(say(f"letter.{empty}")),
+        "others": tuple(
+            say("letter.brackets") if s.key == "letter.bars" else s
+            for s in letter.others
+        ),
         "rows": _rows(letter, wording),
         "said": shown,
         "word": lambda word: wording.label(word, "letter"),

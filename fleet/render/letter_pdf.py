@@ -8,10 +8,12 @@ from typing import NamedTuple
 
 from fleet.records import Progress, Sentence, say
 from fleet.reference import Reference
-from fleet.render.letter import Letter, Step
+from fleet.render.letter import Letter
+from fleet.render.letter_chart import StepLine, steps
+from fleet.render.letter_do import Step
 from fleet.render.pdf_page import BOX, WIDTH, Document, Drawing, pages_of
 from fleet.render.pdf_text import Line
-from fleet.render.progress_charts import Scale, StepLine, steps
+from fleet.render.progress_charts import Scale
 from fleet.render.progress_words import report_for
 from fleet.render.sheet_base import ROOMY, TIGHT, Desk, Sizes, fitted
 from fleet.render.wording import Wording
