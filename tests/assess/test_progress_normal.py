@@ -1,0 +1,181 @@
+"""What is usual, held against a published survival example and another library."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from made_histories import REFERENCE, waiting_course
+
+from fleet.assess.progress_normal import (
+    Kind,
+    all_usual,
+    behind_of,
+    kinds_of,
+    usual_for,
+    usual_of,
+    week_range,
+)
+from fleet.records import UsualWeek
+
+FIXED = settings(deadline=None, derandomize=True, database=None, max_examples=40)
+
+# Freireich et al. (1963), Blood 21, 699: weeks in remission of 21 patients under
+# 6-mercaptopurine, the data set of survival textbooks (from memory); here each
+# patient is a tank, a relapse its first coralline.
+RELAPSED = [6, 6, 6, 7, 10, 13, 16, 22, 23]
+LAST_SEEN = [6, 9, 10, 11, 17, 19, 20, 25, 32, 32, 34, 35]
+
+
+def courses(*pairs, **facts):
+    return [
+        waiting_course(number, week, reached, **facts)
+        for number, (week, reached) in enumerate(pairs)
+    ]
+
+
+def published():
+    return courses(
+        *((week, True) for week in RELAPSED), *((week, False) for week in LAST_SEEN)
+    )
+
+
+def test_shares_by_week_are_those_the_textbook_prints():
+    # Kleinbaum & Klein, Survival Analysis, 3rd ed. (2012), table 2.4 (from memory):
+    # share still in remission, four decimals.
+    printed = {
+        6: 0.8571, 7: 0.8067, 10: 0.7529, 13: 0.6902, 16: 0.6275, 22: 0.5378, 23: 0.4482
+    }  # fmt: skip
+    usual = usual_of(published(), "coralline", Kind(), REFERENCE)
+    assert (usual.tanks, usual.reached) == (21, 9)
+    share = {week.week: week.share for week in usual.weeks}
+    for week, waiting in printed.items():
+        assert 1 - share[week] == pytest.approx(waiting, abs=0.00005)
+    assert share[5] == 0
+    assert share[12] == share[10]
+
+
+def test_middle_week_is_the_one_the_textbook_prints():
+    # The same book: median remission of this group 23 weeks (from memory).
+    usual = usual_of(published(), "coralline", Kind(), REFERENCE)
+    assert usual.half.week == 23
+    assert usual.half.earliest < 23
+    assert usual.most is None  # three in four had not relapsed by the end
+
+
+@FIXED
+@given(
+    pairs=st.lists(
+        st.tuples(st.integers(1, 30), st.booleans()), min_size=5, max_size=25
+    )
+)
+def test_every_week_agrees_with_an_independent_library(pairs):
+    # lifelines 0.30, log-log limits at 90 %. Tolerance 1e-6.
+    from lifelines import KaplanMeierFitter  # slow to load: only here
+
+    usual = usual_of(courses(*pairs), "coralline", Kind(), REFERENCE)
+    if not any(reached for _, reached in pairs):
+        assert all(week.share == 0 for week in usual.weeks)
+        return
+    fit = KaplanMeierFitter(alpha=0.10).fit(
+        [week for week, _ in pairs], [reached for _, reached in pairs]
+    )
+    first = min(week for week, reached in pairs if reached)
+    limits = fit.confidence_interval_survival_function_
+    for week in usual.weeks:
+        waiting = float(fit.survival_function_at_times(week.week).iloc[0])
+        assert 1 - week.share == pytest.approx(waiting, abs=1e-6)
+        if week.week >= first and waiting > 0:
+            low, high = limits[limits.index <= week.week].iloc[-1]
+            assert week.low == pytest.approx(1 - high, abs=1e-6)
+            assert week.high == pytest.approx(1 - low, abs=1e-6)
+
+
+def test_nothing_is_shown_from_four_tanks():
+    assert usual_of(courses(*[(5, True)] * 4), "coralline", Kind(), REFERENCE) is None
+    assert all_usual(courses(*[(5, True)] * 4), REFERENCE) == ()
+    assert usual_of(courses(*[(5, True)] * 5), "coralline", Kind(), REFERENCE).tanks == 5
+
+
+def test_nothing_is_shown_of_weeks_that_too_few_were_watched():
+    # Five to week 4, then one there and three watched on: of four it is known.
+    made = courses((3, True), (4, False), (9, False), (9, False), (9, False))
+    usual = usual_of(made, "coralline", Kind(), REFERENCE)
+    assert [week.week for week in usual.weeks] == [1, 2, 3, 4]
+    assert [week.tanks for week in usual.weeks] == [5, 5, 5, 5]
+
+
+def test_tanks_nobody_watched_are_not_counted():
+    made = courses(*[(5, True)] * 6)
+    assert usual_of(made, "films", Kind(), REFERENCE) is None
+
+
+def test_range_of_a_week_comes_from_the_limits():
+    weeks = (
+        UsualWeek(1, 0.2, 0.1, 0.5, 9), UsualWeek(2, 0.5, 0.3, 0.7, 9),
+        UsualWeek(3, 0.6, 0.5, 0.8, 9),
+    )  # fmt: skip
+    assert week_range(weeks, 0.5) == (2, 1, 3)
+    assert week_range(weeks, 0.6) == (3, 2, None)
+    assert week_range(weeks, 0.7) is None
+
+
+# ------------------------------------------------------------------------- kinds
+
+
+def two_kinds():
+    return [
+        *courses(*[(4, True)] * 6, rock="new", seeded=False),
+        *[
+            waiting_course(20 + n, 2, True, rock="mixed", seeded=True) for n in range(5)
+        ],
+        *[waiting_course(30 + n, 3, True, rock="none") for n in range(2)],
+    ]
+
+
+def test_kinds_that_hold_the_same_tanks_are_one():
+    kinds = kinds_of(two_kinds())
+    assert kinds == (
+        Kind(), Kind("", True), Kind("", False), Kind("new"), Kind("none"),
+    )  # fmt: skip
+
+
+def test_a_tank_is_held_beside_its_narrowest_kind_with_tanks_enough():
+    made = two_kinds()
+    usual = all_usual(made, REFERENCE)
+    assert {(u.rock, u.seeded, u.tanks) for u in usual} == {
+        ("", None, 13), ("", True, 5), ("", False, 8), ("new", None, 6),
+    }  # fmt: skip
+    (mine,) = usual_for(made[0], usual)
+    assert (mine.rock, mine.half.week) == ("new", 4)
+    (bare,) = usual_for(made[-1], usual)  # two tanks without rock are too few
+    assert (bare.rock, bare.seeded) == ("", False)
+
+
+# ------------------------------------------------------------------------ behind
+
+
+def test_a_tank_without_what_nearly_all_had_is_behind():
+    made = courses(*[(10, True)] * 12, (20, False))
+    (behind,) = behind_of(made[-1], made, REFERENCE)
+    assert (behind.milestone, behind.week) == ("coralline", 20)
+    assert behind.share == 1
+    assert behind.usual.tanks == 12  # the others alone
+    assert behind_of(made[0], made, REFERENCE) == ()
+
+
+@pytest.mark.parametrize(
+    "pairs, why",
+    [
+        ([(10, True)] * 4 + [(20, False)], "four others are too few"),
+        ([(10, True)] * 7 + [(30, False)] * 3 + [(20, False)], "three more wait"),
+        ([(10, True)] * 12 + [(9, False)], "it was last looked at before"),
+        ([(week, True) for week in (5, 10, 15, 19, 20)] + [(20, False)], "not sure"),
+    ],
+)
+def test_nobody_is_called_behind_without_grounds(pairs, why):
+    made = courses(*pairs)
+    assert behind_of(made[-1], made, REFERENCE) == (), why
+
+
+def test_nobody_is_behind_in_a_flat_zero():
+    made = courses(*[(10, True)] * 12, (20, False), key="flat-zero")
+    assert behind_of(made[-1], made, REFERENCE) == ()
