@@ -92,7 +92,12 @@ def test_mentors_pages_hold_every_tank_and_what_is_usual(club, members):
     for tank, (keeper, _) in members.items():
         assert holds(tank, text)
         assert holds(keeper, text)
-    for heading in ("Mentor's round", "Autumn intake", "New Year intake", "What is usual"):
+    for heading in (
+        "Mentor's round",
+        "Autumn intake",
+        "New Year intake",
+        "What is usual",
+    ):
         assert heading in text
 
 
@@ -197,10 +202,9 @@ def test_unknown_group_is_one_line_and_writes_nothing(tmp_path):
 
 
 def test_the_same_run_gives_the_same_bytes(tmp_path, club):
-    _, again = run(tmp_path, "--letters")
-    first = club[1]
-    for path in first.iterdir():
-        assert (again / path.name).read_bytes() == path.read_bytes(), path.name
+    _, again = run(tmp_path, "--letters", "--group", "New Year intake")
+    for path in again.glob("letter-*"):
+        assert (club[1] / path.name).read_bytes() == path.read_bytes(), path.name
 
 
 def test_a_folder_that_is_not_ours_is_left_alone(tmp_path):

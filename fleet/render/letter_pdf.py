@@ -15,6 +15,7 @@ from fleet.render.pdf_page import BOX, WIDTH, Document, Drawing, pages_of
 from fleet.render.pdf_text import Line
 from fleet.render.progress_charts import Scale
 from fleet.render.progress_words import report_for
+from fleet.render.safe import clean
 from fleet.render.sheet_base import ROOMY, TIGHT, Desk, Sizes, fitted
 from fleet.render.wording import Wording
 
@@ -63,7 +64,7 @@ def write(
 ) -> None:
     """Write one member's page."""
     tank = letter.member.report.tank
-    title = wording.plain(say("letter.title", tank=tank.id))
+    title = clean(wording.plain(say("letter.title", tank=tank.id)))
     document = Document(
         path,
         progress.settings.paper,

@@ -131,7 +131,7 @@ def _visit(desk: Desk, number: int, visit: MentorVisit) -> Drawing:
     """Return one tank to go to: who, why, and what goes into the bag."""
     drawing = desk.document.drawing()
     size, lead = desk.sizes.body, desk.sizes.body_lead
-    drawing.text_right(14, -14, str(number), 12 if number < 100 else 9, bold=True)
+    drawing.text_right(15, -14, str(number), 12 if number < 10 else 9.5, bold=True)
     drawing.tick_box(19, -2)
     marks.draw(drawing, visit.attention, TEXT_X, -16, 13)
     x = TEXT_X + 18

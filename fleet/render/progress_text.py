@@ -22,6 +22,7 @@ from fleet.render.wording import Wording, plain
 
 _GAP = 2
 _MOST = (12, 12, 4, 11)  # columns of tank, keeper, week, stage
+_LONGEST = 2000  # characters of one text
 _LEAST_NEXT = 34  # a narrower column of words is no help
 
 
@@ -79,7 +80,7 @@ def _group(
         cells = [fitted(row[n], wide[n], right=n == 2) for n in shown]
         start = (" " * _GAP).join(cells) + " " * _GAP
         if room - left < _LEAST_NEXT:
-            yield start.rstrip()
+            yield fitted(start, room).rstrip()
             yield from _wrapped(row[4], room, 4)
             continue
         for number, line in enumerate(_wrapped(row[4], room - left)):
@@ -93,7 +94,7 @@ def _row(member: Member, wording: Wording, reference: Reference) -> list[str]:
         for_terminal(tank.keeper),
         "?" if course.week is None else str(course.week),
         wording.label(member.report.findings.stage.name, "stage"),
-        for_terminal(wording.plain(next_sentence(member, reference)), 1000),
+        wording.plain(next_sentence(member, reference)),
     ]
 
 
@@ -103,14 +104,14 @@ def _visit(
     said = plain(why_words(visit, wording))
     label = wording.label(visit.attention, "attention")
     yield from _wrapped(
-        for_terminal(f"{number}. {named(visit.tank)} ({label}): {said}", 2000),
+        f"{number}. {named(visit.tank)} ({label}): {said}",
         room,
         4,
         0,
     )
     for sentence in visit.bring:
         bring = f"{wording.label('bring', 'mentor')} {wording.plain(sentence)}"
-        yield from _wrapped(for_terminal(bring, 1000), room, 6, 4)
+        yield from _wrapped(bring, room, 6, 4)
 
 
 def named(tank: Tank) -> str:
@@ -135,7 +136,7 @@ def _silent_and_eased(progress: Progress, wording: Wording, room: int) -> Iterat
 
 def _listed(said: Sequence[str], none: str, room: int) -> Iterator[str]:
     for text in said or (none,):
-        yield from _wrapped(for_terminal(text, 1000), room, 4, 2)
+        yield from _wrapped(text, room, 4, 2)
 
 
 def _usual(
@@ -161,10 +162,19 @@ def _usual(
                 *(wording.plain(say("progress.week-range", range=r)) for r in ranges),
             ]
         )
+    yield from _table(rows, room)
+
+
+def _table(rows: list[list[str]], room: int) -> Iterator[str]:
+    """Yield rows side by side, or as sentences where there is no room for that."""
     wide = [max(width(row[n]) for row in rows) for n in range(len(rows[0]))]
-    spare = room - 2 - _GAP * (len(wide) - 1) - sum(wide)
-    if spare < 0:
-        wide[1] = max(wide[1] + spare, 8)
+    if 2 + _GAP * (len(wide) - 1) + sum(wide) > room:
+        head = rows[0]
+        for step, kind, tanks, half, most in rows[1:]:
+            shares = f"{head[3]} {half}; {head[4]} {most}"
+            text = f"{step}, {kind} ({tanks} {head[2]}): {shares}"
+            yield from _wrapped(text, room, 4, 2)
+        return
     before = ""
     for row in rows:
         first = "" if row[0] == before else row[0]
@@ -182,7 +192,7 @@ def _wrapped(
     """Yield ``text`` as lines; ``first`` is the indent of the first one."""
     margin = " " * (indent if first is None else first)
     line = ""
-    for word in text.split():
+    for word in for_terminal(text, _LONGEST).split():
         longer = f"{line} {word}" if line else word
         if width(margin + longer) > columns and line:
             yield fitted(margin + line, columns).rstrip()

@@ -7,6 +7,7 @@ from made_tanks import AS_OF, CELL, measured
 
 from fleet.assess.progress import course_of
 from fleet.assess.progress_course import Track
+from fleet.assess.progress_milestones import MILESTONES
 from fleet.assess.tanks import find
 from fleet.plan.order import plan_tank
 from fleet.records import (
@@ -62,7 +63,7 @@ def waiting_course(
     rock: str = "new",
     seeded: bool = False,
 ) -> Course:
-    """A tank filled long ago that came to one step in a week, or was watched so long."""
+    """A tank filled long ago: the week it came to one step, or was last looked at."""
     filled = AS_OF - timedelta(weeks=60)
     tank = Tank(f"K{number}", f"k{number}", CELL, filled_on=filled)
     last = filled + timedelta(weeks=weeks)
@@ -73,7 +74,5 @@ def waiting_course(
         watched_from=filled,
         watched_until=last,
     )
-    from fleet.assess.progress_milestones import MILESTONES
-
     steps = tuple(step if name == key else MilestoneSeen(name) for name in MILESTONES)
     return Course(tank, 60, rock, seeded, (), steps, "", ())

@@ -222,7 +222,9 @@ def test_a_trace_is_enough_in_the_ugly_phase():
     looks = tuple(look(days, "brown film") for days in (40, 35, 28, 21, 14, 7))
     young = {"rock": "dry", "livestock": "mixed coral", "fish": 2, "cycled": 60}
     made = course(
-        make_tank(98, **young), fine(35, 28, 21, 14, 7, nitrate=1, phosphate=0.04), looks
+        make_tank(98, **young),
+        fine(35, 28, 21, 14, 7, nitrate=1, phosphate=0.04),
+        looks,
     )
     assert {span.stage for span in made.spans} >= {"ugly phase"}
     assert made.of("in-band").on == ago(7)

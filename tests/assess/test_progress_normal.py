@@ -92,7 +92,9 @@ def test_every_week_agrees_with_an_independent_library(pairs):
 def test_nothing_is_shown_from_four_tanks():
     assert usual_of(courses(*[(5, True)] * 4), "coralline", Kind(), REFERENCE) is None
     assert all_usual(courses(*[(5, True)] * 4), REFERENCE) == ()
-    assert usual_of(courses(*[(5, True)] * 5), "coralline", Kind(), REFERENCE).tanks == 5
+    assert (
+        usual_of(courses(*[(5, True)] * 5), "coralline", Kind(), REFERENCE).tanks == 5
+    )
 
 
 def test_nothing_is_shown_of_weeks_that_too_few_were_watched():
@@ -124,9 +126,7 @@ def test_range_of_a_week_comes_from_the_limits():
 def two_kinds():
     return [
         *courses(*[(4, True)] * 6, rock="new", seeded=False),
-        *[
-            waiting_course(20 + n, 2, True, rock="mixed", seeded=True) for n in range(5)
-        ],
+        *[waiting_course(20 + n, 2, True, rock="mixed", seeded=True) for n in range(5)],
         *[waiting_course(30 + n, 3, True, rock="none") for n in range(2)],
     ]
 

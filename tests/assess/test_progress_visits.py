@@ -215,9 +215,7 @@ def test_a_small_group_beside_a_large_one_has_none():
 
 
 def test_one_group_is_shown_but_all_tanks_say_what_is_usual():
-    made = view(
-        *group(5, healthy), history_in(stalled(), "Late"), group="Late"
-    )
+    made = view(*group(5, healthy), history_in(stalled(), "Late"), group="Late")
     assert [g.name for g in made.groups] == ["Late"]
     assert [v.tank.id for v in made.visits] == ["N1"]
     assert made.tanks == 6
@@ -226,8 +224,9 @@ def test_one_group_is_shown_but_all_tanks_say_what_is_usual():
 def test_tests_in_use_and_how_many_cannot_tell():
     def with_card(id_):
         tests = (
-            *series("nitrate", (1, 8)), *series("phosphate", (1, 0.16), method="phosphate card")
-        )  # fmt: skip
+            *series("nitrate", (1, 8)),
+            *series("phosphate", (1, 0.16), method="phosphate card"),
+        )
         tank = named(make_tank(400, cycled=360, **CORAL), id_)
         return history_in(history(tank, tests, good_looks(1)), "Spring")
 
