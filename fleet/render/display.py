@@ -19,6 +19,17 @@ LITRES_PER_US_GALLON = 3.785411784  # exact by definition
 DKH_PER_MEQ = 2.80385  # 1 dKH = 10 mg/L CaO; molar mass of CaO 56.077 g/mol
 CACO3_PER_MEQ = 50.0435  # mg/L, half the molar mass of CaCO3
 
+# [form] of labels.toml: what each form may name.
+FORMS: dict[str, tuple[str, ...]] = {
+    "decimal": (),
+    "thousands": (),
+    "to": ("low", "high"),
+    "or-more": ("value",),
+    "percent": ("number",),
+    "day": ("weekday", "day", "month", "year", "number"),
+    "short-day": ("weekday", "day", "month", "year", "number"),
+}
+
 
 class Display:
     """How numbers, amounts and dates are shown in one report."""
@@ -29,8 +40,11 @@ class Display:
         self._parameters = reference.parameters
         self._settings = settings
         self._labels = labels
-        self._point = labels.get("form.decimal", ".")
-        self._comma = labels.get("form.thousands", ",")
+        self._forms = {name: labels[f"form.{name}"] for name in FORMS}
+        self._point = self._forms["decimal"]
+        self._comma = self._forms["thousands"]
+        # The same few days come again in every sentence of every tank.
+        self._days: dict[tuple[str, date], str] = {}
 
     # -- plain numbers
 
@@ -55,7 +69,7 @@ class Display:
 
     def share(self, value: float) -> str:
         """Return a share as whole per cent."""
-        return f"{round(100 * value)} %"
+        return self._forms["percent"].format(number=round(100 * value))
 
     # -- measured values
 
@@ -111,16 +125,20 @@ class Display:
         return sign + self.value(abs(value), parameter, change=True)
 
     def span(self, ends: tuple[float, float], parameter: str) -> str:
-        """Return low to high with the unit, such as ``0 to 0.08 mg/L``."""
+        """Return low to high with the unit: ``0 to 0.08 mg/L``, ``50 mg/L or more``."""
         low, high = ends
-        to = self._labels.get("form.to", "to")
-        more = self._labels.get("form.or-more", "or more")
-        unit = self.unit(parameter)
         if math.isinf(high):
-            text = f"{self.bare(low, parameter)} {more}"
-            return f"{text} {unit}".strip()
-        text = f"{self.bare(low, parameter)} {to} {self.bare(high, parameter)}"
-        return f"{text} {unit}".strip()
+            return self._forms["or-more"].format(value=self.value(low, parameter))
+        unit = self.unit(parameter)
+        text = self.bare_span(ends, parameter)
+        return f"{text} {unit}" if unit else text
+
+    def bare_span(self, ends: tuple[float, float], parameter: str) -> str:
+        """Return low to high without the unit, where that stands beside it."""
+        low, high = (self.bare(end, parameter) for end in ends)
+        if math.isinf(ends[1]):
+            return self._forms["or-more"].format(value=low)
+        return self._forms["to"].format(low=low, high=high)
 
     def can_mean(self, measured: Measurement) -> str:
         """Return what a result can mean: the ends its method leaves open."""
@@ -149,20 +167,23 @@ class Display:
 
     def day(self, day: date) -> str:
         """Return a date with its weekday, such as ``Mon 3 Mar 2025``."""
-        form = self._labels.get("form.day", "{weekday} {day} {month} {year}")
-        return self._fill(form, day)
+        return self._fill("day", day)
 
     def short_day(self, day: date) -> str:
         """Return a date without the year, such as ``Mon 3 Mar``."""
-        form = self._labels.get("form.short-day", "{weekday} {day} {month}")
-        return self._fill(form, day)
+        return self._fill("short-day", day)
 
-    def _fill(self, form: str, day: date) -> str:
-        weekday = self._labels.get(f"weekday.{day.isoweekday()}", f"{day:%a}")
-        month = self._labels.get(f"month.{day.month}", f"{day:%b}")
-        return form.format(
-            weekday=weekday, day=day.day, month=month, year=day.year, number=day.month
-        )
+    def _fill(self, name: str, day: date) -> str:
+        shown = self._days.get((name, day))
+        if shown is None:
+            shown = self._days[name, day] = self._forms[name].format(
+                weekday=self._labels[f"weekday.{day.isoweekday()}"],
+                day=day.day,
+                month=self._labels[f"month.{day.month}"],
+                year=day.year,
+                number=day.month,
+            )
+        return shown
 
     def filters(self) -> dict[str, Callable[..., Any]]:
         """Return the filters that templates may use."""
@@ -174,6 +195,7 @@ class Display:
             "bare": self.bare,
             "change": self.change,
             "span": self.span,
+            "bare_span": self.bare_span,
             "grams": self.grams,
             "millilitres": self.millilitres,
             "litres": self.litres,

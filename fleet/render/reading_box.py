@@ -77,7 +77,7 @@ def _when(
     on = day or desk.next_round
     ends = likely(finding, tank.plan.actions, on) if finding is not None else None
     if finding is not None and ends is not None:
-        span = desk.span(ends, finding.parameter)
+        span = desk.display.bare_span(ends, finding.parameter)
         words += desk.raw(f"{desk.label('likely', 'slip')} {span}")
     return words
 

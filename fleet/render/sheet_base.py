@@ -124,12 +124,6 @@ class Desk:
             drawings.append(drawing)
         return drawings
 
-    def span(self, ends: tuple[float, float], parameter: str) -> str:
-        """Return low to high, without the unit that stands elsewhere in the row."""
-        unit = self.display.unit(parameter)
-        shown = self.display.span(ends, parameter)
-        return shown.replace(f" {unit}", "", 1) if unit else shown
-
     def foot(self) -> Line:
         """Return what a page rests on, and the mark for what could not be drawn."""
         report = self.report

@@ -82,7 +82,7 @@ def _row(
     if measured.doubt is not None:
         cell(2, desk.label("not-believed"), over=5)
         return
-    cell(2, desk.span((measured.low, measured.high), parameter))
+    cell(2, desk.display.bare_span((measured.low, measured.high), parameter))
     if finding.band is not None:
         cell(3, _usual(desk, finding.band))
         if desk.sizes.wide:
@@ -103,7 +103,7 @@ def _usual(desk: Desk, band: Band) -> str:
         return f"{desk.label('from')} {display.bare(band.low, parameter)}"
     if not band.low:
         return f"{desk.label('up-to')} {display.bare(band.high, parameter)}"
-    return desk.span((band.low, band.high), parameter)
+    return desk.display.bare_span((band.low, band.high), parameter)
 
 
 def change(desk: Desk, finding: Finding) -> str:

@@ -98,7 +98,7 @@ def as_written(measured: Measurement, wording: Wording) -> str:
 
 def can_mean(measured: Measurement, display: Display) -> str:
     """Return the ends a result leaves open, without the unit."""
-    return _bare(display.can_mean(measured), measured.parameter, display)
+    return display.bare_span((measured.low, measured.high), measured.parameter)
 
 
 def usual(band: Band, wording: Wording) -> str:
@@ -110,11 +110,7 @@ def usual(band: Band, wording: Wording) -> str:
         return f"{wording.label('from', 'sheet')} {display.bare(band.low, name)}"
     if not band.low:
         return f"{wording.label('up-to', 'sheet')} {display.bare(band.high, name)}"
-    return _bare(display.span((band.low, band.high), name), name, display)
-
-
-def _bare(shown: str, parameter: str, display: Display) -> str:
-    return shown.removesuffix(display.unit(parameter)).rstrip()
+    return display.bare_span((band.low, band.high), name)
 
 
 def moved(finding: Finding, wording: Wording) -> str:

@@ -1,0 +1,70 @@
+import math
+from datetime import date
+
+import pytest
+
+from fleet.records import Settings
+from fleet.reference import load_reference
+from fleet.render.wording import Wording
+
+REFERENCE = load_reference()
+
+
+def display(**settings):
+    return Wording(REFERENCE, Settings(**settings)).display
+
+
+@pytest.mark.parametrize(
+    ("ends", "parameter", "whole", "bare"),
+    [
+        ((0, 0.08), "phosphate", "0 to 0.08 mg/L", "0 to 0.08"),
+        ((3.5, math.inf), "nitrite", "3.5 mg/L or more", "3.5 or more"),
+        ((7.9, 8.4), "ph", "7.9 to 8.4", "7.9 to 8.4"),
+        ((8.2, math.inf), "ph", "8.2 or more", "8.2 or more"),
+    ],
+)
+def test_a_span_names_its_unit_behind_the_number_it_belongs_to(
+    ends, parameter, whole, bare
+):
+    assert display().span(ends, parameter) == whole
+    assert display().bare_span(ends, parameter) == bare
+
+
+# ISMP, List of Error-Prone Abbreviations, Symbols, and Dose Designations: no
+# trailing zero, always a leading zero, a comma from 1,000 up.
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [(5.0, "5"), (0.5, "0.5"), (1000, "1,000"), (0.0, "0"), (-0.001, "0"), (10, "10")],
+)
+def test_numbers_follow_the_rules_of_medication_safety(value, shown):
+    assert display().number(value) == shown
+
+
+@pytest.mark.parametrize(
+    ("grams", "shown"),
+    [(0.0302, "0.03 g"), (1.662, "1.66 g"), (25, "25 g"), (0.0004, "0.4 mg")],
+)
+def test_a_mass_is_shown_to_what_can_be_weighed(grams, shown):
+    assert display().grams(grams) == shown
+
+
+def test_a_small_phosphate_never_reads_as_none():
+    assert display().bare(0.004, "phosphate") == "0.004"
+    assert display().bare(0.0004, "phosphate") == "0.0004"
+
+
+def test_a_day_is_shown_with_its_weekday():
+    # 30 March 2026 is a Monday: ISO 8601 week 14 of 2026, worked by hand.
+    shown = display()
+    for _ in range(2):  # kept ready the second time
+        assert shown.day(date(2026, 3, 30)) == "Mon 30 Mar 2026"
+        assert shown.short_day(date(2026, 3, 30)) == "Mon 30 Mar"
+
+
+def test_a_gallon_is_the_us_one():
+    # 1 US gal = 3.785411784 L exactly (NIST Handbook 44, appendix C).
+    assert display(units="US").litres(3.785411784 * 75) == "75 US gal"
+    assert display(units="US").unit("temperature") == "°F"
+    assert display(units="US").value(25, "temperature") == "77 °F"
+    # A difference has no offset: 1 °C is 1.8 °F.
+    assert display(units="US").change(1, "temperature") == "+1.8 °F"
