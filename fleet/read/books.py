@@ -20,7 +20,7 @@ from fleet.read.open import fingerprint, read_bytes, sheets_of
 from fleet.read.readings import Visit, read_readings
 from fleet.read.settings import Told, read_settings, settings_of, told_by_headers
 from fleet.read.shelf import read_shelf
-from fleet.read.sources import Source, expand, layout_beside
+from fleet.read.sources import CSV_FILES, Source, expand, layout_beside
 from fleet.read.table import Language, Table, id_text, language_of
 from fleet.read.tank_ids import TankIds
 from fleet.read.tanks import filled_up, read_tanks, same_tank
@@ -139,7 +139,7 @@ class _Run:
     # -- opening
 
     def _open(self, sources: Iterable[Source]) -> None:
-        seen: dict[str, str] = {}
+        seen: dict[tuple[str, str], str] = {}
         for source in sources:
             digest = ""
             try:
@@ -147,8 +147,11 @@ class _Run:
                     raise UnreadableError(f"{source.name}: {source.missing}")
                 data = read_bytes(source.name, source.path)
                 digest = fingerprint(data)
-                if digest in seen:
-                    self._same_file(source, digest, seen[digest])
+                # Two sheets of a .csv workbook may hold the same and be of two tests.
+                sheet = source.path.stem if source.path.suffix in CSV_FILES else ""
+                first = seen.get((digest, sheet))
+                if first:
+                    self._same_file(source, digest, first)
                     continue
                 known = self.language.headers.known
                 sheets = sheets_of(source.name, source.path, data, known)
@@ -156,7 +159,7 @@ class _Run:
             except (UnreadableError, DataTableError) as err:
                 self.sources.append(SourceFile(source.name, digest, str(err)))
                 continue
-            seen[digest] = source.name
+            seen[digest, sheet] = source.name
             self.sources.append(SourceFile(source.name, digest))
             book = self.books.setdefault(source.book, _Workbook(source.book))
             book.drafts += drafts
@@ -267,7 +270,9 @@ class _Run:
         if self.tanks:
             return ""
         plain = generic(sheet.name) or self.language.words.word("sheet", sheet.name)
-        return Path(book.name).stem if plain else sheet.name
+        untold = [d for d in book.drafts if d.kind == "readings" and not d.names_tanks]
+        # One workbook a tank is called after it; of several sheets each is a tank.
+        return Path(book.name).stem if plain and len(untold) == 1 else sheet.name
 
     def _named(self, table: Table, tanks: TankIds) -> bool:
         """Say whether a sheet of readings names its tanks; report it if not."""

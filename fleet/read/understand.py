@@ -19,7 +19,7 @@ from fleet.read.words import fold
 
 _SAY_SOMETHING = ("value", "result", "look", "notes")
 _GENERIC = re.compile(
-    r"(sheet|tabelle|feuil|feuille|hoja|foglio|blad|data|page|untitled)?\d*"
+    r"(sheet|tabelle|feuil|feuille|hoja|foglio|blad|data|page|untitled)\d*"
 )
 
 
@@ -31,6 +31,11 @@ class Draft:
     kind: str  # "" not recognised, "nothing" not to be read
     header: Header | None = None
     table: Table | None = None
+
+    @property
+    def names_tanks(self) -> bool:
+        """Whether a column of the header names tanks."""
+        return self.header is not None and "tank" in self.header.whats
 
 
 def first_look(
