@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from fleet.records import Measurement, Settings
@@ -45,6 +46,9 @@ class Display:
         self._comma = self._forms["thousands"]
         # The same few days come again in every sentence of every tank.
         self._days: dict[tuple[str, date], str] = {}
+        # So do the values that a test can read, on their sheets and pages.
+        self._bare = lru_cache(maxsize=16384)(self._in_words)
+        self._span = lru_cache(maxsize=16384)(self._both_ends)
 
     # -- plain numbers
 
@@ -102,6 +106,9 @@ class Display:
 
     def bare(self, value: float, parameter: str, change: bool = False) -> str:
         """Return a kept value in the shown unit, without the unit."""
+        return self._bare(value, parameter, change)
+
+    def _in_words(self, value: float, parameter: str, change: bool) -> str:
         if math.isinf(value):
             return "∞"
         shown = self.shown(parameter, value, change)
@@ -126,7 +133,9 @@ class Display:
 
     def span(self, ends: tuple[float, float], parameter: str) -> str:
         """Return low to high with the unit: ``0 to 0.08 mg/L``, ``50 mg/L or more``."""
-        low, high = ends
+        return self._span(*ends, parameter)
+
+    def _both_ends(self, low: float, high: float, parameter: str) -> str:
         if math.isinf(high):
             return self._forms["or-more"].format(value=self.value(low, parameter))
         unit = self.unit(parameter)
