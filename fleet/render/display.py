@@ -139,7 +139,7 @@ class Display:
         if math.isinf(high):
             return self._forms["or-more"].format(value=self.value(low, parameter))
         unit = self.unit(parameter)
-        text = self.bare_span(ends, parameter)
+        text = self.bare_span((low, high), parameter)
         return f"{text} {unit}" if unit else text
 
     def bare_span(self, ends: tuple[float, float], parameter: str) -> str:
