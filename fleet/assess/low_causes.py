@@ -41,7 +41,16 @@ def rock_uptake(case: Case, w: Mapping[str, Any]) -> Weighed | None:
         because += (say("causes.dose-vanished", parameter="phosphate"),)
     if case.finding.registered_before and age is not None and age > w["fresh_days"]:
         weight *= w["held_before"]
+    if _unfed(case):
+        weight *= w["unfed"]
     return Weighed(weight, because) if weight > 0 else None
+
+
+def _unfed(case: Case) -> bool:
+    """Say whether nothing goes in, so that nothing can be taken out of it."""
+    if case.feed is not None and case.feed.noted:
+        return case.feed.g_day == 0
+    return case.found.animals is False
 
 
 def _vanished(kept_high: float | None, seen_low: float | None) -> bool:
@@ -98,24 +107,24 @@ def light_feeding(case: Case, w: Mapping[str, Any]) -> Weighed | None:
     fed = case.feed_per_100_l
     if fed is not None and case.feed is not None and volume:
         if fed == 0:
-            return Weighed(w["none_fed"], (say("causes.nothing-fed"),))
+            return Weighed(w["most"], (say("causes.nothing-fed"),))
         if fed >= limit:
             return None
-        # Half the limit counts as written; the less, the more.
-        weight = min(w["light"] * 2 * (1 - fed / limit), w["most"])
+        # By how much is missing for each gram fed: half the limit counts as written.
+        weight = min(w["light"] * (limit / fed - 1), w["most"])
         because: tuple[Sentence, ...] = (
             say("causes.feed-light", feed=case.feed.g_day, volume=volume),
         )
         return Weighed(weight, because + _too_little(case))
     if tank.fish == 0 and case.found.animals is False:
-        return Weighed(w["none_fed"], (say("causes.no-animals"),))
+        return Weighed(w["most"], (say("causes.no-animals"),))
     if tank.fish and volume:
         if volume / tank.fish < case.limit("few-fish-litres"):
             return None
         said = say("causes.few-fish", fish=tank.fish, volume=volume)
         return Weighed(w["few_fish"], (said, *_too_little(case)))
     if case.found.animals is False:
-        return Weighed(w["none_fed"], (say("causes.no-animals"),))
+        return Weighed(w["most"], (say("causes.no-animals"),))
     return Weighed(w["unnoted"], (say("causes.feed-unnoted"),))
 
 
@@ -140,6 +149,8 @@ def over_filtration(case: Case, w: Mapping[str, Any]) -> Weighed | None:
     fed = case.feed_per_100_l
     if fed is not None and fed < case.limit("light-feeding"):
         weight *= w["light_feed"]
+    if _unfed(case):
+        weight *= w["unfed"]
     return Weighed(weight, because)
 
 
