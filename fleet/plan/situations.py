@@ -33,11 +33,19 @@ def steady(case: Case) -> Wanted | None:
     within = tuple(
         name for name in NUTRIENTS if (f := case.judged(name)) and f.verdict == "within"
     )
+    near = tuple(
+        name
+        for name in NUTRIENTS
+        if (f := case.judged(name))
+        and f.verdict == "cannot tell"
+        and f.latest
+        and f.latest.registers
+    )
     key = "steady-young" if case.stage in EARLY else "steady"
     return Wanted(
         "steady",
         say(f"headlines.{key}", parameters=within),
-        meaning=(say(f"meaning.{key}", parameters=within),),
+        meaning=(say(f"meaning.{key}", parameters=within, near=near),),
         leave=(say("leave.change-nothing"),),
     )
 

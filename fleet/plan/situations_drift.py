@@ -1,46 +1,50 @@
-"""Within the band, but perhaps no longer at the next round."""
+"""Within the band or near its edge, but perhaps no longer at the next round."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Literal, NamedTuple
 
-from fleet.plan.case import NUTRIENTS, Case, Wanted
+from fleet.plan.case import NUTRIENTS, Case, Wanted, best
 from fleet.plan.export import ease, easing
 from fleet.plan.life import feed_less, feed_more
 from fleet.plan.meaning import reasons
 from fleet.plan.retests import next_round, retest
-from fleet.records import Crossing, say
+from fleet.records import Crossing, Finding, Sentence, say
+
+
+class Drift(NamedTuple):
+    """One nutrient on its way to an edge of its band, or at it."""
+
+    finding: Finding
+    crossing: Crossing | None  # None: it lies at the edge, on a side no test tells
+
+    @property
+    def parameter(self) -> str:
+        """The nutrient."""
+        return self.finding.parameter
 
 
 def falling(case: Case) -> Wanted | None:
     """Will cross the low edge: ease the export first, or feed a little more."""
-    found = _crossing(case, "low")
-    if found is None:
+    drift = _drift(case, "low")
+    if drift is None:
         return None
-    name, crossing = found
     rule = "falling"
     # Easing export or feeding more would raise the other one too.
     step = (
         ()
         if case.over
-        else ease(case, rule, easing(case, name)) or feed_more(case, rule)
+        else ease(case, rule, easing(case, drift.parameter)) or feed_more(case, rule)
     )
+    headline, meaning = _words(drift, rule)
     return Wanted(
         rule,
-        say("headlines.falling", parameter=name, on=crossing.on),
-        meaning=(
-            say(
-                "meaning.falling",
-                parameter=name,
-                on=crossing.on,
-                earliest=crossing.earliest,
-                latest=crossing.latest,
-            ),
-            *reasons(case, "low"),
-        ),
+        headline,
+        meaning=(meaning, *reasons(case, "low")),
         actions=(
             *step,
-            retest(case, rule, name, _test_day(case, crossing)),
+            retest(case, rule, drift.parameter, _test_day(case, drift.crossing)),
         ),
         leave=(say("leave.dose-yet"),),
     )
@@ -48,49 +52,89 @@ def falling(case: Case) -> Wanted | None:
 
 def rising(case: Case) -> Wanted | None:
     """Will cross the high edge: ease the feeding first."""
-    found = _crossing(case, "high")
-    if found is None:
+    drift = _drift(case, "high")
+    if drift is None:
         return None
-    name, crossing = found
     rule = "rising"
+    headline, meaning = _words(drift, rule)
     return Wanted(
         rule,
-        say("headlines.rising", parameter=name, on=crossing.on),
-        meaning=(
-            say(
-                "meaning.rising",
-                parameter=name,
-                on=crossing.on,
-                earliest=crossing.earliest,
-                latest=crossing.latest,
-            ),
-            *reasons(case, "high"),
-        ),
+        headline,
+        meaning=(meaning, *reasons(case, "high")),
         actions=(
             # Less feed would take from the other one too.
             *(() if case.short else feed_less(case, rule)),
-            retest(case, rule, name, _test_day(case, crossing)),
+            retest(case, rule, drift.parameter, _test_day(case, drift.crossing)),
         ),
         leave=(say("leave.media-yet"),),
     )
 
 
-def _crossing(case: Case, bound: str) -> tuple[str, Crossing] | None:
+def _words(drift: Drift, rule: str) -> tuple[Sentence, Sentence]:
+    """Return headline and meaning: when it crosses, or that it is at the edge."""
+    name, crossing = drift.parameter, drift.crossing
+    if crossing is None:
+        at = say(f"headlines.{rule}-at-edge", parameter=name)
+        value = best(drift.finding)
+        return at, say(f"meaning.{rule}-at-edge", parameter=name, value=value)
+    return (
+        say(f"headlines.{rule}", parameter=name, on=crossing.on),
+        say(
+            "meaning.drifting",
+            parameter=name,
+            within=drift.finding.verdict == "within",
+            on=crossing.on,
+            earliest=crossing.earliest,
+            latest=crossing.latest,
+        ),
+    )
+
+
+def _drift(case: Case, bound: Literal["low", "high"]) -> Drift | None:
     """Return the nutrient that may reach that edge before the next round."""
     found = [
-        (finding.parameter, finding.crossing)
+        drift
         for name in NUTRIENTS
-        if (finding := case.judged(name))
-        and finding.verdict == "within"
-        and finding.crossing
-        and finding.crossing.bound == bound
-        and finding.crossing.earliest <= next_round(case)
+        if (drift := _drift_of(case, name, bound)) is not None
     ]
-    return min(found, key=lambda pair: pair[1].on, default=None)
+    return min(
+        found, key=lambda d: d.crossing.on if d.crossing else case.today, default=None
+    )
 
 
-def _test_day(case: Case, crossing: Crossing) -> date:
+def _drift_of(
+    case: Case, parameter: str, bound: Literal["low", "high"]
+) -> Drift | None:
+    finding = case.judged(parameter)
+    if finding is None or finding.latest is None:
+        return None
+    unsure = finding.verdict == "cannot tell"
+    if finding.verdict != "within" and not unsure:
+        return None
+    if unsure and not finding.latest.registers:
+        return None  # it is not known to be near any edge
+    crossing = finding.crossing
+    if crossing is not None and crossing.bound == bound:
+        soon = crossing.earliest <= next_round(case)
+        return Drift(finding, crossing) if soon else None
+    if unsure and _at_edge(finding, bound):
+        return Drift(finding, None)
+    return None
+
+
+def _at_edge(finding: Finding, bound: Literal["low", "high"]) -> bool:
+    """Say whether it drifts out and its value lies at or past that edge."""
+    band, trend = finding.band, finding.trend
+    if band is None or trend is None:
+        return False
+    if bound == "high":
+        return trend.low > 0 and band.high is not None and best(finding) >= band.high
+    return trend.high < 0 and band.low is not None and best(finding) <= band.low
+
+
+def _test_day(case: Case, crossing: Crossing | None) -> date:
     """Return the day it crosses, not sooner than a test can show a difference."""
     days = int(case.reference.limit("few-retests-apart"))
     soonest = case.today + timedelta(days=days)
-    return min(max(crossing.on, soonest), next_round(case))
+    on = crossing.on if crossing else soonest
+    return min(max(on, soonest), next_round(case))

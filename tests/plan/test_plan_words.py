@@ -6,10 +6,10 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from made_findings import HOUSE, REFERENCE, Made
+from made_findings import HOUSE, REFERENCE, Made, ago
 from random_tanks import random_tank
 
-from fleet.records import Action, Sentence, Settings
+from fleet.records import Action, Sentence, Settings, Trend
 from fleet.render.wording import Wording
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -49,6 +49,10 @@ def said():
 def rarely_led():
     """Yield tanks that chance seldom makes."""
     yield Made("mature").enough("nitrate", "phosphate").looks("pale coral")
+    up, down = Trend(2.0, 1.0, 3.0, 5, ago(28)), Trend(-2.0, -3.0, -1.0, 5, ago(28))
+    for value, trend in ((15.5, up), (4.5, down)):
+        at_edge = Made("mature").enough("phosphate")
+        yield at_edge.reads("nitrate", value, "cannot tell", trend=trend)
     # A workbook's own band beyond what strong new water can bring.
     brine = Made("mature").reads("salinity", 35.0, "under", second_limit="low")
     finding = brine.findings["salinity"]

@@ -4,7 +4,9 @@ phosphate is borne (Rosset et al. 2017, Mar. Pollut. Bull. 118:180-187).
 """
 
 import pytest
-from made_findings import Made, action, ahead, ids, kinds
+from made_findings import Made, action, ago, ahead, ids, kinds
+
+from fleet.records import Crossing, Trend
 
 ZEROS = ("nitrate", "phosphate")
 
@@ -227,3 +229,39 @@ def test_rising_eases_the_feeding_first():
     assert "rising" in plan.situations
     assert "feed-less" in ids(plan)
     assert not {"water change", "dose"} & set(kinds(plan))
+
+
+def near_the_top(value, crossing=None):
+    """Nitrate too near 15 mg/L for the test to say, rising 1.7 mg/L a week."""
+    trend = Trend(1.7, 0.9, 2.5, 6, ago(35))
+    tank = Made("mature").enough("phosphate")
+    return tank.reads(
+        "nitrate", value, "cannot tell", crossing=crossing, trend=trend
+    )  # fmt: skip
+
+
+def test_rising_is_said_though_the_test_cannot_say_on_which_side_it_is():
+    on = Crossing("high", ahead(2), ahead(1), ahead(5))
+    plan = near_the_top(14.4, on).plan()
+    assert plan.situations == ("rising",)
+    assert dict(plan.meaning[0].facts)["within"] is False
+    assert "feed-less" in ids(plan)
+
+
+def test_rising_is_said_where_the_value_has_just_passed_the_edge():
+    plan = near_the_top(15.3).plan()
+    assert plan.situations == ("rising",)
+    assert plan.headline.key == "headlines.rising-at-edge"
+    assert action(plan, "retest-nitrate").when == ahead(3)
+
+
+def test_a_value_at_the_edge_that_keeps_still_is_steady_and_says_so():
+    plan = Made("mature").enough("phosphate").reads("nitrate", 14.5, "cannot tell")
+    plan = plan.plan()
+    assert plan.situations == ("steady",)
+    assert dict(plan.meaning[0].facts)["near"] == ("nitrate",)
+
+
+def test_a_zero_that_cannot_be_told_is_not_falling():
+    plan = Made("mature").enough("nitrate").blind("phosphate").plan()
+    assert plan.situations == ("cannot-tell-phosphate",)
