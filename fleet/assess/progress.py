@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 
 from fleet.assess.progress_course import (
@@ -17,10 +16,11 @@ from fleet.assess.progress_course import (
 from fleet.assess.progress_donors import givers_of
 from fleet.assess.progress_intake import intake_of
 from fleet.assess.progress_milestones import milestones_of, next_of
-from fleet.assess.progress_normal import all_usual, behind_of, usual_for
+from fleet.assess.progress_normal import all_behind, all_usual, usual_for
 from fleet.assess.progress_visits import eased_until, silent_days, visits_of
 from fleet.records import (
     Band,
+    Behind,
     Course,
     GroupProgress,
     Member,
@@ -56,8 +56,10 @@ def progress_of(
     courses = [course_of(track) for track in tracks]
     usual = all_usual(courses, reference)
     members = [
-        _member(history, track, course, courses, usual, reference)
-        for history, track, course in zip(histories, tracks, courses, strict=True)
+        _member(history, track, course, usual, behind)
+        for history, track, course, behind in zip(
+            histories, tracks, courses, all_behind(courses, reference), strict=True
+        )
     ]
     pairs = list(zip(members, tracks, strict=True))
     givers = givers_of(pairs, reference)
@@ -104,21 +106,19 @@ def _member(
     history: TankHistory,
     track: Track,
     course: Course,
-    courses: list[Course],
     usual: tuple[Usual, ...],
-    reference: Reference,
+    behind: tuple[Behind, ...],
 ) -> Member:
-    member = Member(
+    silent = silent_days(track)
+    until = eased_until(history.report, course.visits, track.reference)
+    return Member(
         report=history.report,
         course=course,
         usual=usual_for(course, usual),
-        behind=behind_of(course, courses, reference),
-        silent_days=silent_days(track),
+        behind=behind,
+        eased_until=until if silent is None else None,
+        silent_days=silent,
     )
-    if member.silent_days is not None:
-        return member
-    until = eased_until(history.report, course.visits, reference)
-    return replace(member, eased_until=until)
 
 
 def _groups(members: Sequence[Member]) -> list[str]:

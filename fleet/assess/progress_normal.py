@@ -6,8 +6,10 @@ A tank that has not got there yet counts as long as it was watched (Kaplan & Mei
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
+from functools import cache
 from typing import NamedTuple
 
 from fleet.assess.progress_course import week_of
@@ -101,6 +103,12 @@ def usual_of(
 ) -> Usual | None:
     """Return when ``courses``, all of one kind, came to a step; None: too few."""
     times = [w for c in courses if (w := waited(c, key, reference)) is not None]
+    return _usual(times, key, kind, reference)
+
+
+def _usual(
+    times: Sequence[Waited], key: str, kind: Kind, reference: Reference
+) -> Usual | None:
     weeks = weeks_of(times, reference)
     if not weeks:
         return None
@@ -125,23 +133,28 @@ def weeks_of(times: Sequence[Waited], reference: Reference) -> tuple[UsualWeek, 
     fewest = reference.milestone("fewest-tanks")
     values = [float(time.week) for time in times]
     reached = [time.reached for time in times]
-    steps = kaplan_meier(values, reached)
+    steps = {step.time: step for step in kaplan_meier(values, reached)}
+    stopped = Counter(time.week for time in times if not time.reached)
     weeks: list[UsualWeek] = []
+    known, last = len(times), None
     for week in range(1, max((time.week for time in times), default=0) + 1):
-        known = sum(time.reached or time.week >= week for time in times)
+        known -= stopped[week - 1]
         if known < fewest:
             break
-        share = _by(steps, week) or share_reached(values, reached, week)
+        last = steps.get(float(week), last)
+        share = _share(last) if last else _none_yet(known)
         weeks.append(UsualWeek(week, *share, known))
     return tuple(weeks)
 
 
-def _by(steps: tuple[Step, ...], week: int) -> tuple[float, float, float] | None:
-    before = [step for step in steps if step.time <= week]
-    if not before:
-        return None
-    last = before[-1]
-    return 1 - last.waiting, 1 - last.waiting_high, 1 - last.waiting_low
+@cache
+def _none_yet(watched: int) -> tuple[float, float, float]:
+    """Return the share, and its limits, where none of so many has come there yet."""
+    return share_reached((0.0,) * watched, (False,) * watched, 0.0)
+
+
+def _share(step: Step) -> tuple[float, float, float]:
+    return 1 - step.waiting, 1 - step.waiting_high, 1 - step.waiting_low
 
 
 def week_range(weeks: tuple[UsualWeek, ...], share: float) -> WeekRange | None:
@@ -175,20 +188,32 @@ def usual_for(course: Course, usual: Sequence[Usual]) -> tuple[Usual, ...]:
     return tuple(found)
 
 
-def behind_of(
-    course: Course, courses: Sequence[Course], reference: Reference
-) -> tuple[Behind, ...]:
-    """Return the steps a tank has not come to though nearly all like it had.
+def all_behind(
+    courses: Sequence[Course], reference: Reference
+) -> tuple[tuple[Behind, ...], ...]:
+    """Return, for each tank, the steps it lacks though nearly all like it had them.
 
-    It is held against the others alone, and only up to its own last look.
+    A tank is held against the others alone, and only up to its own last look.
     """
-    others = [other for other in courses if other is not course]
-    found = (_behind(course, key, others, reference) for key in WAITED_FOR)
-    return tuple(behind for behind in found if behind is not None)
+    waits = {
+        key: [(course, waited(course, key, reference)) for course in courses]
+        for key in WAITED_FOR
+    }
+    return tuple(
+        tuple(
+            behind
+            for key, all_waits in waits.items()
+            if (behind := _behind(course, key, all_waits, reference)) is not None
+        )
+        for course in courses
+    )
 
 
 def _behind(
-    course: Course, key: str, others: list[Course], reference: Reference
+    course: Course,
+    key: str,
+    waits: Sequence[tuple[Course, Waited | None]],
+    reference: Reference,
 ) -> Behind | None:
     if key == "films-gone" and course.of("films").on is None:
         return None
@@ -196,8 +221,12 @@ def _behind(
     if mine is None or mine.reached or mine.week < 1:
         return None
     for kind in _closest(course):
-        alike = [other for other in others if kind.holds(other)]
-        usual = usual_of(alike, key, kind, reference)
+        times = [
+            time
+            for other, time in waits
+            if time is not None and other is not course and kind.holds(other)
+        ]
+        usual = _usual(times, key, kind, reference)
         if usual is None:
             continue
         at = usual.weeks[min(mine.week, len(usual.weeks)) - 1]

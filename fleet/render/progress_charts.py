@@ -213,6 +213,8 @@ def _stairs(
     for week, value in values:
         x = scale.at(week)
         points += [(x, points[-1][1]), (x, up(value))]
+    if values:  # as it stood then, so that the last rise can be seen
+        points.append((scale.at(values[-1][0] + 0.5), points[-1][1]))
     return points
 
 

@@ -20,7 +20,7 @@ from fleet.render.pdf_page import WIDTH, Document, Drawing
 from fleet.render.progress_charts import SMALL, Scale, axis, counts, level
 from fleet.render.progress_pdf import flow, page_head
 from fleet.render.progress_words import report_for
-from fleet.render.sheet_base import FINE, TIGHT, Desk
+from fleet.render.sheet_base import FINE, ROOMY, TIGHT, Desk
 from fleet.render.wording import Wording
 
 _HALF = WIDTH / 2 - 10
@@ -41,12 +41,18 @@ def write(
         progress.made_by,
         progress.settings.language,
     )
-    desk = Desk(document, report_for(progress), wording, reference, TIGHT)
+    report = report_for(progress)
+    roomy = Desk(document, report, wording, reference, ROOMY)
+    tight = Desk(document, report, wording, reference, TIGHT)
     for group in progress.groups:
-        name = group.name or desk.label("no-group", "mentor")
-        title = f"{desk.label('title', 'intake')}: {name}"
-        head = page_head(desk, title, desk.label("for-committee", "intake"), name)
-        flow(desk, head, _parts(desk, group, progress))
+        name = group.name or roomy.label("no-group", "mentor")
+        title = f"{roomy.label('title', 'intake')}: {name}"
+        head = page_head(roomy, title, roomy.label("for-committee", "intake"), name)
+        parts = list(_parts(roomy, group, progress))
+        high = head.height + sum(part.height for part in parts)
+        if high > document.room:
+            parts = list(_parts(tight, group, progress))
+        flow(roomy, head, parts, page_head(roomy, title))
     document.save()
 
 
@@ -198,6 +204,9 @@ def _methods(desk: Desk, intake: Intake) -> Iterator[Drawing]:
     yield heads
     for use in intake.methods:
         yield _method(desk, use)
+    gap = desk.document.drawing()
+    gap.height = 4.0
+    yield gap
     for parameter in dict.fromkeys(use.parameter for use in intake.methods):
         uses = [use for use in intake.methods if use.parameter == parameter]
         said = say(

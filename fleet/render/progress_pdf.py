@@ -50,7 +50,9 @@ def write(
         progress.settings.language,
     )
     desk = Desk(document, report_for(progress), wording, reference, ROOMY)
-    flow(desk, _head(desk, progress), _round(desk, progress))
+    title = f"{desk.label('title', 'mentor')} ({desk.label('continued')})"
+    again = page_head(desk, title)
+    flow(desk, _head(desk, progress), _round(desk, progress), again)
     for group in progress.groups:
         weeks = longest(group.members)
         if weeks:
@@ -60,7 +62,12 @@ def write(
             parts = (_way(desk, member, scale) for member in group.members)
             flow(desk, first, parts, again)
     title = desk.label("usual", "mentor")
-    flow(desk, page_head(desk, title, mark=title), usual_parts(desk, progress))
+    flow(
+        desk,
+        page_head(desk, title, mark=title),
+        usual_parts(desk, progress),
+        page_head(desk, f"{title} ({desk.label('continued')})"),
+    )
     document.save()
 
 

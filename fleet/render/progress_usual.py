@@ -58,7 +58,7 @@ def _step(desk: Desk, kinds: list[Usual]) -> Drawing:
     wide = every.get(("", None))
     if wide is not None:
         last = max(usual.weeks[-1].week for usual in kinds)
-        scale = Scale(30, _CHART_RIGHT, max(last, 4))
+        scale = Scale(30, _CHART_RIGHT, max(last, 3) + 1)
         others = [
             (every["", yes], dash)
             for yes, dash in ((True, _SEEDED), (False, _NOT_SEEDED))

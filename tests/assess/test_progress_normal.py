@@ -7,8 +7,8 @@ from made_histories import REFERENCE, waiting_course
 
 from fleet.assess.progress_normal import (
     Kind,
+    all_behind,
     all_usual,
-    behind_of,
     kinds_of,
     usual_for,
     usual_of,
@@ -155,11 +155,11 @@ def test_a_tank_is_held_beside_its_narrowest_kind_with_tanks_enough():
 
 def test_a_tank_without_what_nearly_all_had_is_behind():
     made = courses(*[(10, True)] * 12, (20, False))
-    (behind,) = behind_of(made[-1], made, REFERENCE)
+    *others, (behind,) = all_behind(made, REFERENCE)
     assert (behind.milestone, behind.week) == ("coralline", 20)
     assert behind.share == 1
     assert behind.usual.tanks == 12  # the others alone
-    assert behind_of(made[0], made, REFERENCE) == ()
+    assert others == [()] * 12
 
 
 @pytest.mark.parametrize(
@@ -173,9 +173,9 @@ def test_a_tank_without_what_nearly_all_had_is_behind():
 )
 def test_nobody_is_called_behind_without_grounds(pairs, why):
     made = courses(*pairs)
-    assert behind_of(made[-1], made, REFERENCE) == (), why
+    assert all_behind(made, REFERENCE)[-1] == (), why
 
 
 def test_nobody_is_behind_in_a_flat_zero():
     made = courses(*[(10, True)] * 12, (20, False), key="flat-zero")
-    assert behind_of(made[-1], made, REFERENCE) == ()
+    assert all_behind(made, REFERENCE)[-1] == ()
