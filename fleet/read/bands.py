@@ -36,18 +36,18 @@ def _band(rows: RowReader, tanks: TankIds, number: int, row: Row) -> Band | None
         if not stage:
             stages = rows.language.words.accepted("stage")
             where = rows.at(number, "stage")
-            rows.log.add(problems.STAGE_UNKNOWN.at(where, written, accepted=stages))
+            rows.log.at(problems.STAGE_UNKNOWN, where, written, accepted=stages)
             return None
     if subject is None or measured is None:
         return None
     low, high = rows.number(number, row, "low"), rows.number(number, row, "high")
     if low is None and high is None:
-        rows.log.add(problems.BAND_EMPTY.at(rows.at(number, "low")))
+        rows.log.at(problems.BAND_EMPTY, rows.at(number, "low"))
         return None
     if low and high and low.number > high.number:
         where = rows.at(number, "low")
         top = f"{high.number:g}"
-        rows.log.add(problems.BAND_UPSIDE_DOWN.at(where, f"{low.number:g}", high=top))
+        rows.log.at(problems.BAND_UPSIDE_DOWN, where, f"{low.number:g}", high=top)
         return None
     meaning, unit = measured
     livestock, tank = subject
@@ -80,12 +80,11 @@ def _subject(
         elif word and what != "tank":
             livestock = word
         else:
-            rows.log.add(
-                problems.BAND_SUBJECT_UNKNOWN.at(
-                    rows.at(number, what),
-                    shown(cell),
-                    accepted=rows.language.words.accepted("livestock"),
-                )
+            rows.log.at(
+                problems.BAND_SUBJECT_UNKNOWN,
+                rows.at(number, what),
+                shown(cell),
+                accepted=rows.language.words.accepted("livestock"),
             )
             return None
     return livestock, tank

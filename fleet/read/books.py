@@ -167,7 +167,7 @@ class _Run:
     def _same_file(self, source: Source, digest: str, first: str) -> None:
         self.sources.append(SourceFile(source.name, digest))
         where = Sheet(source.name, "", []).whole
-        self.log.add(problems.FILE_TWICE.at(where, first))
+        self.log.at(problems.FILE_TWICE, where, first)
 
     def _layout(self, source: Source) -> list[SheetSpec]:
         if self.specs is not None:
@@ -223,8 +223,8 @@ class _Run:
                     joined = filled_up(first, tank)
                     if replace(tank, source=first.source) != first:
                         file = origin[tank.key]
-                        self.log.add(
-                            problems.TANK_SHARED.at(tank.source, tank.id, file=file)
+                        self.log.at(
+                            problems.TANK_SHARED, tank.source, tank.id, file=file
                         )
                     self.tanks[tank.key] = joined
                 else:
@@ -239,7 +239,7 @@ class _Run:
         self.tanks[key] = replace(tank, id=renamed, key=key)
         book.renamed[tank.key] = key
         facts = {"file": file, "renamed": renamed}
-        self.log.add(problems.TANK_CLASH.at(tank.source, tank.id, **facts))
+        self.log.at(problems.TANK_CLASH, tank.source, tank.id, **facts)
 
     def _ids(self, book: _Workbook) -> TankIds:
         return TankIds(self.tanks.values(), book.renamed)
@@ -281,10 +281,10 @@ class _Run:
         sheet = table.sheet
         if generic(sheet.name) or self.language.words.word("sheet", sheet.name):
             facts = {"kind": "readings", "missing": "'Tank'"}
-            self.log.add(problems.SHEET_WITHOUT_COLUMN.at(sheet.whole, **facts))
+            self.log.at(problems.SHEET_WITHOUT_COLUMN, sheet.whole, **facts)
         else:
             near = tanks.near(sheet.name)
-            self.log.add(problems.TANK_UNKNOWN.at(sheet.whole, sheet.name, near=near))
+            self.log.at(problems.TANK_UNKNOWN, sheet.whole, sheet.name, near=near)
         rows = content_rows(replace(sheet, rows=table.rows))
         self.counts.append(SheetCount(sheet.file, sheet.name, rows, 0, rows))
         return False
@@ -311,7 +311,7 @@ class _Run:
             first = next(iter(found.values()))
             count = "1 tank" if len(found) == 1 else f"{len(found)} tanks"
             where = first.source._replace(row=0, column=0)
-            self.log.add(problems.TANKS_FROM_READINGS.at(where, count))
+            self.log.at(problems.TANKS_FROM_READINGS, where, count)
 
     def _third(self, book: _Workbook, tables: list[Table]) -> None:
         """Read what refers to tanks: readings, work and bands."""
@@ -375,13 +375,12 @@ class _Run:
         for key, tested in first.items():
             tank = self.tanks[key]
             if tank.filled_on and tested < tank.filled_on:
-                self.log.add(
-                    problems.FILLED_AFTER_READING.at(
-                        tank.source,
-                        tank.filled_on,
-                        tank=tank.id,
-                        tested=tested.isoformat(),
-                    )
+                self.log.at(
+                    problems.FILLED_AFTER_READING,
+                    tank.source,
+                    tank.filled_on,
+                    tank=tank.id,
+                    tested=tested.isoformat(),
                 )
 
 

@@ -19,6 +19,8 @@ Form = Literal["value", "below", "above", "range", "about", "none seen"]
 
 _DASHES = set("-–—−_./\\ ")
 _RAISED = re.compile(r"\d[⁰¹²³⁴-⁹]")  # 5² would fold to 52
+# Most texts of a .csv file: a number with no mark that could be of thousands.
+_PLAIN = re.compile(r"-?\d{1,9}(?:\.(?:\d{1,2}|\d{4,9}))?", re.A)
 _BRACKET = re.compile(r"(.*?)\s*[(\[]([^()\[\]]*)[)\]]$")
 _LABEL = re.compile(r"([^\W\d][\w.₀-₉/-]*?)\s*[\s:=]\s*(?=[<>~≤≥≈.\d+-])(.*)$")
 _TIGHT_LABEL = re.compile(r"([a-z]+)(?=[\d.])(.*)$")
@@ -72,6 +74,8 @@ class ResultColumn:
     def _one(self, cell: object) -> Parsed | Fault | None:
         """Return what a cell says, None for not tested, or why it cannot be read."""
         if isinstance(cell, str):
+            if _PLAIN.fullmatch(cell):
+                return Parsed("value", float(cell), None, self.unit, cell)
             return self._text(cell) if cell else None
         if isinstance(cell, float | int):
             number = float(cell)

@@ -91,10 +91,8 @@ class FlagColumn:
                 listed += ", ..." if len(cells) > 3 else ""
                 count = "1 value" if len(rows) == 1 else f"{len(rows)} values"
                 facts = {"parameter": self._parameter, "cells": listed}
-                self._log.add(kind.at(cells[0], count=count, **facts))
+                self._log.at(kind, cells[0], count=count, **facts)
         if self._unknown:
             where = self._table.sheet.at(self._table.header[-1], self._column.index)
             flags = ", ".join(f"'{flag}'" for flag in list(self._unknown)[:8])
-            self._log.add(
-                problems.FLAG_UNKNOWN.at(where, flags, parameter=self._parameter)
-            )
+            self._log.at(problems.FLAG_UNKNOWN, where, flags, parameter=self._parameter)

@@ -12,8 +12,9 @@ from fleet.read.dates import Fault, Moment, clock_seconds
 from fleet.read.grid import Row, blank, blank_row
 from fleet.read.log import Log, Texts, shown
 from fleet.read.readings import Visit, date_columns
+from fleet.read.row_keys import day_of, tell_tank
 from fleet.read.rows import Counter
-from fleet.read.table import Column, Language, Table, id_text
+from fleet.read.table import Column, Language, Table
 from fleet.read.tank_ids import TankIds
 from fleet.records import CellAddress, Reading, Result, SheetCount
 
@@ -133,19 +134,7 @@ class _Rows:
     def _moment(self, number: int, row: Row) -> Moment | None:
         if all(column.day for column in self._values):
             return _OF_COLUMNS
-        fault: tuple[Fault, int] | None = None
-        for index, dates in self._dates:
-            read = dates.read(row[index])
-            if isinstance(read, Moment):
-                return read
-            fault = fault or (read, index)
-        if fault is None:
-            return None
-        why, index = fault
-        kind = problems.without_row(why.kind)
-        where = self._at(number, index)
-        self._log.add(kind.at(where, shown(row[index]), **dict(why.facts)))
-        return None
+        return day_of(self._table, self._dates, number, row, self._log)
 
     def _tank(self, number: int, row: Row) -> str | None:
         """Return the tank of a row; "" where the columns say it."""
@@ -156,12 +145,8 @@ class _Rows:
         found = self._tanks.find(cell)
         if found:
             return found.key
-        where = self._at(number, column.index if column else 0)
-        if blank(cell):
-            self._log.add(problems.TANK_MISSING.at(where))
-        else:
-            near = self._tanks.near(id_text(cell))
-            self._log.add(problems.TANK_UNKNOWN.at(where, shown(cell), near=near))
+        index = column.index if column else 0
+        tell_tank(self._table, number, index, cell, self._tanks, self._log)
         return None
 
     def _column_tank(self, column: Column) -> str:
@@ -173,7 +158,7 @@ class _Rows:
             self._reported.add(place)
             near = self._tanks.near(column.tank)
             kind = problems.without_value(problems.TANK_UNKNOWN)
-            self._log.add(kind.at(self._at(*place), column.tank, near=near))
+            self._log.at(kind, self._at(*place), column.tank, near=near)
         return ""
 
     def _test(self, number: int, row: Row) -> tuple[str, str] | None:
@@ -187,7 +172,7 @@ class _Rows:
         if meaning is None or meaning.unknown_unit:
             kind = problems.MEASURES_UNKNOWN
             known = ", ".join(reference.parameters)
-            self._log.add(kind.at(self._at(number, column.index), text, accepted=known))
+            self._log.at(kind, self._at(number, column.index), text, accepted=known)
             return None
         unit = meaning.unit
         written = self._text(row, "unit")
@@ -195,14 +180,13 @@ class _Rows:
             named = self._language.units.of(meaning.parameter, written, unit)
             if named is None:
                 where = self._at(number, self._columns["unit"].index)
-                self._log.add(
-                    problems.ROW_UNIT_UNKNOWN.at(
-                        where,
-                        written,
-                        written=written,
-                        parameter=meaning.parameter,
-                        accepted=self._language.units.accepted(meaning.parameter),
-                    )
+                self._log.at(
+                    problems.ROW_UNIT_UNKNOWN,
+                    where,
+                    written,
+                    written=written,
+                    parameter=meaning.parameter,
+                    accepted=self._language.units.accepted(meaning.parameter),
                 )
                 return None
             unit = named
@@ -226,7 +210,7 @@ class _Rows:
             if read.inferred:
                 where = self._at(self._table.header[-1], group[0].column.index)
                 facts = {"unit": read.inferred, "header": f"{parameter} ({read.unit})"}
-                self._log.add(problems.UNIT_READ.at(where, parameter, **facts))
+                self._log.at(problems.UNIT_READ, where, parameter, **facts)
             for cell in group:
                 result = self._result(cell, read.read[cell.cell])
                 if result:
@@ -241,7 +225,7 @@ class _Rows:
         for fault in (parsed, getattr(parsed, "note", None)):
             if isinstance(fault, Fault):
                 facts = {"parameter": cell.parameter, **dict(fault.facts)}
-                self._log.add(fault.kind.at(where, shown(cell.cell), **facts))
+                self._log.at(fault.kind, where, shown(cell.cell), **facts)
         if isinstance(parsed, Fault):
             return None
         result = Result(

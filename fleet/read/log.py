@@ -8,11 +8,12 @@ from datetime import date, datetime, time
 from typing import Any
 
 from fleet import problems
+from fleet.problems import Kind
 from fleet.read.grid import Sheet, Trouble, blank
 from fleet.read.table import id_text
 from fleet.read.words import visible
 from fleet.read.xlsx import CUT_MARK, LONGEST_TEXT
-from fleet.records import Problem
+from fleet.records import CellAddress, Problem
 
 MOST_ALIKE = 1_000  # of one kind in one column of a sheet, before they are summed up
 MOST_TEXT_KEPT = 20_000_000  # characters of notes and names of one run
@@ -25,6 +26,7 @@ class Log:
         self._kept: list[Problem] = []
         self._counts: dict[tuple[str, str, str, int], int] = {}
         self._more: dict[tuple[str, str, str, int], Problem] = {}
+        self._last: dict[tuple[str, str, str, int], CellAddress] = {}
 
     def add(self, problem: Problem) -> None:
         """Keep a problem."""
@@ -37,6 +39,18 @@ class Log:
         else:
             self._more[key] = problem
 
+    def at(
+        self, kind: Kind, where: CellAddress, value: object = "", /, **facts: object
+    ) -> None:
+        """Make a problem and keep it; after a thousand alike, only count them."""
+        key = (kind.key, where.file, where.sheet, where.column)
+        count = self._counts.get(key, 0)
+        if count > MOST_ALIKE:
+            self._counts[key] = count + 1
+            self._last[key] = where
+            return
+        self.add(kind.at(where, value, **facts))
+
     def extend(self, found: Iterable[Problem]) -> None:
         """Keep several problems."""
         for problem in found:
@@ -46,8 +60,9 @@ class Log:
         """Return all problems, with one line for each long run of the same."""
         summed = []
         for key, last in self._more.items():
-            more = self._counts[key] - MOST_ALIKE
-            line = problems.MORE_OF_THIS.at(last.where, str(more), row=last.where.row)
+            more = str(self._counts[key] - MOST_ALIKE)
+            where = self._last.get(key, last.where)
+            line = problems.MORE_OF_THIS.at(where, more, row=where.row)
             summed.append(
                 replace(
                     line, kind=last.kind, effect=last.effect, severity=last.severity

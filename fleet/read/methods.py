@@ -24,10 +24,11 @@ def read_methods(
         method = _method(rows, number, row)
         key = (fold(method.name), method.measures) if method else ("", "")
         if method and key in methods:
-            log.add(
-                problems.METHOD_TWICE.at(
-                    rows.at(number, "method"), method.name, parameter=method.measures
-                )
+            log.at(
+                problems.METHOD_TWICE,
+                rows.at(number, "method"),
+                method.name,
+                parameter=method.measures,
             )
         if method and key not in methods:
             methods[key] = method
@@ -40,7 +41,7 @@ def read_methods(
 def _method(rows: RowReader, number: int, row: Row) -> Method | None:
     name = rows.text(row, "method")
     if not name:
-        rows.log.add(problems.METHOD_UNNAMED.at(rows.at(number, "method")))
+        rows.log.at(problems.METHOD_UNNAMED, rows.at(number, "method"))
         return None
     what = "measures" if rows.text(row, "measures") else "method"
     measured = rows.measured(number, row, what)

@@ -61,11 +61,15 @@ class _Content:
         self._repeat_row = 1
         self._attributes: dict[str, str] = {}
         self._lines: list[str] = []
-        self._in_line = False
+        self._in_line = self._calculated = False
         self._far: list[str] = []
         self._merged: list[tuple[int, int, int, int]] = []
 
     def parse(self, xml: bytes) -> None:
+        """Read the whole content."""
+        # LibreOffice leaves the value out where a formula gives the empty text; other
+        # writers where they never calculated it.
+        self._calculated = b"calcext:value-type" in xml
         parser = expat.ParserCreate()
         parser.buffer_text = True
         parser.StartElementHandler = self._on_start
@@ -217,7 +221,7 @@ class _Content:
         if kind == "boolean":
             return attributes.get("office:boolean-value", "").upper()
         if not kind and not text and "table:formula" in attributes:
-            return Trouble("")
+            return "" if self._calculated else Trouble("")
         return attributes.get("office:string-value", text)
 
 

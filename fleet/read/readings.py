@@ -15,8 +15,9 @@ from fleet.read.dates import DateColumn, Fault, Moment, clock_seconds, hint_of
 from fleet.read.flags import FlagColumn
 from fleet.read.grid import blank, blank_row
 from fleet.read.log import Log, Texts, shown
+from fleet.read.row_keys import tell_day, tell_tank
 from fleet.read.rows import Counter, date_notes
-from fleet.read.table import Column, Language, Table, id_text
+from fleet.read.table import Column, Language, Table
 from fleet.read.tank_ids import Match, TankIds
 from fleet.records import CellAddress, Reading, Result, SheetCount
 
@@ -42,7 +43,7 @@ def result_column(
         header = f"{column.header} ({read.inferred})"
         where = table.sheet.at(table.header[-1], column.index)
         facts = {"unit": read.inferred, "header": header}
-        log.add(problems.UNIT_READ.at(where, column.header, **facts))
+        log.at(problems.UNIT_READ, where, column.header, **facts)
         column.unit = read.inferred
     return read
 
@@ -115,11 +116,11 @@ class _Sheet:
             if number in self._again:
                 counter.left_out += 1
                 where = table.sheet.at(number, date_at)
-                self._log.add(problems.HEADER_AGAIN.at(where, shown(row[date_at])))
+                self._log.at(problems.HEADER_AGAIN, where, shown(row[date_at]))
                 continue
             if not isinstance(moment, Moment) or tank is None:
                 counter.left_out += 1
-                self._refuse(number, row, moment, tank, date_at)
+                self._refuse(number, moment, tank, date_at)
                 continue
             counter.read += 1
             source = _new(CellAddress, (file, name, number + 1, 0))
@@ -131,7 +132,7 @@ class _Sheet:
             first = seen.setdefault(tuple(row), number)
             if first != number:
                 where = table.sheet.at(number, date_at)
-                self._log.add(problems.ROW_TWICE.at(where, first + 1))
+                self._log.at(problems.ROW_TWICE, where, first + 1)
         self._tell_empty(empty)
         return visits, counter.count(table)
 
@@ -212,7 +213,7 @@ class _Sheet:
                 where = CellAddress(file, name, row, place)
                 cell = self._table.sheet.rows[row - 1][column.index]
                 facts = {"parameter": parameter, **dict(fault.facts)}
-                self._log.add(fault.kind.at(where, shown(cell), **facts))
+                self._log.at(fault.kind, where, shown(cell), **facts)
         return results
 
     def _flags_of(self, column: Column) -> FlagColumn | None:
@@ -275,34 +276,22 @@ class _Sheet:
                 row = cells.index(cell) + self._table.first
                 where = self._table.sheet.at(row, column.index)
                 read = self._tanks.ids[match.key]
-                self._log.add(problems.TANK_BY_NAME.at(where, shown(cell), read=read))
+                self._log.at(problems.TANK_BY_NAME, where, shown(cell), read=read)
         return [found[cell] for cell in cells]
 
     # -- rows left out
 
     def _refuse(
-        self,
-        number: int,
-        row: Sequence[Any],
-        moment: Moment | Fault,
-        tank: Match | None,
-        date_at: int,
+        self, number: int, moment: Moment | Fault, tank: Match | None, date_at: int
     ) -> None:
-        sheet = self._table.sheet
+        table, log = self._table, self._log
         if isinstance(moment, Fault):
-            kind = problems.without_row(moment.kind)
-            where = sheet.at(number, date_at)
-            facts = dict(moment.facts)
-            self._log.add(kind.at(where, shown(row[date_at]), **facts))
+            tell_day(table, number, date_at, moment, log)
         if tank is None:
-            column = self._table.column("tank")
-            cell = row[column.index] if column else self._table.tank
-            where = sheet.at(number, column.index if column else 0)
-            if blank(cell):
-                self._log.add(problems.TANK_MISSING.at(where))
-            else:
-                near = self._tanks.near(id_text(cell))
-                self._log.add(problems.TANK_UNKNOWN.at(where, shown(cell), near=near))
+            column = table.column("tank")
+            index = column.index if column else 0
+            cell = table.sheet.rows[number][index] if column else table.tank
+            tell_tank(table, number, index, cell, self._tanks, log)
 
     def _tell_empty(self, empty: list[int]) -> None:
         if not empty:
@@ -312,4 +301,4 @@ class _Sheet:
         rows = "1 row" if alone else f"{len(empty)} rows"
         cells = f"row {first}" if alone else f"from row {first} to row {last}"
         where = self._table.sheet.at(empty[0], 0)
-        self._log.add(problems.ROWS_WITHOUT_VALUES.at(where, rows, cells=cells))
+        self._log.at(problems.ROWS_WITHOUT_VALUES, where, rows, cells=cells)

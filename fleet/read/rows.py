@@ -33,11 +33,11 @@ def date_notes(table: Table, column: Column, dates: DateColumn, log: Log) -> Non
     where = table.sheet.at(table.header[-1], column.index)
     if dates.why:
         facts = {"order": dates.order, "why": dates.why}
-        log.add(problems.DATE_ORDER_READ.at(where, dates.sample, **facts))
+        log.at(problems.DATE_ORDER_READ, where, dates.sample, **facts)
     count, sample = swapped_suspects(row[column.index] for row in table.rows)
     if count:
         texts = f"{count} dates such as '{sample}'" if count > 1 else f"'{sample}'"
-        log.add(problems.DATES_SWAPPED.at(where, texts))
+        log.at(problems.DATES_SWAPPED, where, texts)
 
 
 class RowReader:
@@ -84,13 +84,13 @@ class RowReader:
         if isinstance(found, Fault):
             where = self.at(number, what)
             units = accepted(kinds)
-            self.log.add(found.kind.at(where, shown(cell), what=what, accepted=units))
+            self.log.at(found.kind, where, shown(cell), what=what, accepted=units)
             return None
         if found and found.number < 0:
             where = self.at(number, what)
             must = "0 or more"
-            self.log.add(
-                problems.NUMBER_IMPOSSIBLE.at(where, shown(cell), what=what, must=must)
+            self.log.at(
+                problems.NUMBER_IMPOSSIBLE, where, shown(cell), what=what, must=must
             )
             return None
         return found
@@ -103,7 +103,7 @@ class RowReader:
         if meaning is None:
             known = ", ".join(parameters)
             where = self.at(number, what)
-            self.log.add(problems.MEASURES_UNKNOWN.at(where, text, accepted=known))
+            self.log.at(problems.MEASURES_UNKNOWN, where, text, accepted=known)
             return None
         parameter = parameters[meaning.parameter]
         written = self.text(row, "unit") or meaning.unknown_unit
@@ -115,14 +115,13 @@ class RowReader:
             unit = self.language.units.of(meaning.parameter, written, meaning.unit)
         if unit is None:
             where = self.at(number, "unit" if self.text(row, "unit") else what)
-            self.log.add(
-                problems.ROW_UNIT_UNKNOWN.at(
-                    where,
-                    written,
-                    written=written,
-                    parameter=meaning.parameter,
-                    accepted=self.language.units.accepted(meaning.parameter),
-                )
+            self.log.at(
+                problems.ROW_UNIT_UNKNOWN,
+                where,
+                written,
+                written=written,
+                parameter=meaning.parameter,
+                accepted=self.language.units.accepted(meaning.parameter),
             )
             return None
         return meaning, unit

@@ -60,15 +60,17 @@ def _told(rows: RowReader, number: int, row: Row, name: str) -> Told | None:
         known = rows.language.reference.vocabulary["setting"]
         near = nearest(tidy(name), known) or f"Known are: {', '.join(known)}."
         place = rows.at(number, "setting")
-        rows.log.add(problems.SETTING_UNKNOWN.at(place, name, near=near))
+        rows.log.at(problems.SETTING_UNKNOWN, place, name, near=near)
         return None
     text, cell = rows.text(row, "value"), rows.cell(row, "value")
     value, accepted = _value(setting, parameter, cell, text, name, rows.language)
     if value is None:
-        rows.log.add(
-            problems.SETTING_UNREADABLE.at(
-                where, shown(cell), setting=f"'{name}'", accepted=accepted
-            )
+        rows.log.at(
+            problems.SETTING_UNREADABLE,
+            where,
+            shown(cell),
+            setting=f"'{name}'",
+            accepted=accepted,
         )
         return None
     field = _PAIRS.get(setting) or _FIELDS[setting]
@@ -182,7 +184,7 @@ def settings_of(told: Iterable[Told], log: Log) -> Settings:
         if before is not one:
             if before.value != one.value:
                 facts = {"setting": f"'{one.name}'", "file": before.where.file}
-                log.add(problems.SETTINGS_DIFFER.at(one.where, one.value, **facts))
+                log.at(problems.SETTINGS_DIFFER, one.where, one.value, **facts)
             continue
         if parameter:
             pairs.setdefault(one.field, {})[parameter] = one.value[1]

@@ -9,12 +9,11 @@ an XML parser walks the sheet instead.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import NamedTuple
-from xml.parsers import expat
 
 from fleet.read.grid import Trouble
+from fleet.read.sheet_walk import Cell, place, walk
 
 MOST_CELLS = 5_000_000  # of the rectangle from A1, over all sheets of a workbook
 MOST_COLUMNS = 1_500  # a column for every tank of a large house
@@ -27,22 +26,7 @@ _FORMULAS = (b"<f>", b"<f ", b"<f/")
 _VALUE = re.compile(rb"<v[^>]*>([^<]*)</v>")
 _HIDDEN = re.compile(rb'<(?:\w+:)?row\s[^>]*?hidden\s*=\s*["\'](?:1|true)["\']')
 _ROW = re.compile(rb'<row r="(\d+)"')
-_REFERENCE = re.compile(r"([A-Za-z]+)(\d+)$")
 _SPACED = (b"r =", b"r\n=", b"r\t=", b"r\r=")
-
-
-class Cell(NamedTuple):
-    """One cell as the walk meets it; row and column count from 0."""
-
-    row: int
-    column: int
-    kind: str  # the t attribute
-    style: int
-    formula: bool
-    text: str  # of <v>, "" if none
-    filled: bool
-    start: int
-    end: int
 
 
 @dataclass(slots=True)
@@ -55,26 +39,36 @@ class Marks:
     hidden_rows: int = 0
 
 
-def place(letters: bytes, number: bytes) -> tuple[int, int]:
-    """Return row and column, from 0, of a reference such as ``D14``."""
-    column = 0
-    for letter in letters:
-        column = column * 26 + letter - 64
-    return int(number) - 1, column - 1
+class Examined(NamedTuple):
+    """A sheet that is safe to lay out, and what is to be marked in it."""
+
+    xml: bytes  # without the cells too far out
+    taken: int  # cells of the rectangle from A1
+    far: list[tuple[int, int]]  # cells cut; row and column from 0
+    marks: Marks
 
 
-def marks_of(xml: bytes, percent_styles: frozenset[int], usual: bool) -> Marks:
-    """Return the cells in trouble, the percentages and the hidden rows of a sheet.
+def examine(xml: bytes, room: int, percent_styles: frozenset[int]) -> Examined:
+    """Return a sheet bounded to ``room`` cells, and what the fast reader hides.
 
-    ``usual`` says that `is_usual` holds for it; else it is walked by a parser.
+    The fast reader lays out the whole rectangle from A1: one stray mark in the last
+    cell of a sheet would ask for hundreds of gigabytes.
     """
-    marks = Marks()
-    if b"hidden" in xml:
-        marks.hidden_rows = len(_HIDDEN.findall(xml))
-    marks.booleans = not usual or b't="b"' in xml
+    if is_usual(xml):
+        rows = max(map(int, _ROW.findall(xml)), default=0)
+        for width in (_roughly, _width):
+            taken = rows * width(xml)
+            if taken <= room:
+                marks = _searched(xml, percent_styles)
+                return Examined(xml, taken, [], marks)
+    return _walked(xml, room, percent_styles)
+
+
+def _searched(xml: bytes, percent_styles: frozenset[int]) -> Marks:
+    """Find the marks by searching; by a walk where that misses some."""
+    marks = Marks(booleans=b't="b"' in xml)
     found = (
-        usual
-        and _errors(xml, marks)
+        _errors(xml, marks)
         and _formulas(xml, marks)
         and _percents(xml, percent_styles, marks)
     )
@@ -82,7 +76,59 @@ def marks_of(xml: bytes, percent_styles: frozenset[int], usual: bool) -> Marks:
         marks.trouble.clear()
         marks.percent.clear()
         walk(xml, lambda cell: _mark(cell, percent_styles, marks))
+    marks.hidden_rows = _hidden_rows(xml)
     return marks
+
+
+def _walked(xml: bytes, room: int, percent_styles: frozenset[int]) -> Examined:
+    """Find extent and marks in one walk; cut what is too far out in a second."""
+    marks = Marks(booleans=True)
+    columns = rows = 0
+    beyond = False
+
+    def look(cell: Cell) -> None:
+        nonlocal columns, rows, beyond
+        if cell.filled:
+            if cell.column < MOST_COLUMNS:
+                columns = max(columns, cell.column + 1)
+                rows = max(rows, cell.row + 1)
+            else:
+                beyond = True
+            _mark(cell, percent_styles, marks)
+
+    walk(xml, look)
+    marks.hidden_rows = _hidden_rows(xml)
+    if not beyond and columns * rows <= room:
+        return Examined(xml, columns * rows, [], marks)
+    most_rows = max(room // max(columns, 1), 1)
+    far: list[Cell] = []
+    rows = 0
+
+    def sort_out(cell: Cell) -> None:
+        nonlocal rows
+        if not cell.filled:
+            return
+        if cell.column >= MOST_COLUMNS or cell.row >= most_rows:
+            far.append(cell)
+        else:
+            rows = max(rows, cell.row + 1)
+
+    walk(xml, sort_out)
+    kept, at = [], 0
+    for cell in far:
+        kept.append(xml[at : cell.start])
+        at = cell.end
+    kept.append(xml[at:])
+    where = [(cell.row, cell.column) for cell in far]
+    for place_ in where:
+        marks.trouble.pop(place_, None)
+    gone = set(where)
+    marks.percent = [place_ for place_ in marks.percent if place_ not in gone]
+    return Examined(b"".join(kept), columns * rows, where, marks)
+
+
+def _hidden_rows(xml: bytes) -> int:
+    return len(_HIDDEN.findall(xml)) if b"hidden" in xml else 0
 
 
 def _errors(xml: bytes, marks: Marks) -> bool:
@@ -116,7 +162,7 @@ def _percents(xml: bytes, styles: frozenset[int], marks: Marks) -> bool:
     which = b"|".join(str(style).encode() for style in sorted(styles))
     found = re.findall(rb'<c r="([A-Z]+)(\d+)" s="(?:' + which + rb')"', xml)
     marks.percent = [place(letters, number) for letters, number in found]
-    # Rows and columns carry styles too, and other writers order attributes otherwise.
+    # Other writers may order the attributes otherwise.
     others = re.findall(rb'<c [^>]*s="(?:' + which + rb')"', xml)
     return len(found) == len(others)
 
@@ -129,130 +175,6 @@ def _mark(cell: Cell, percent_styles: frozenset[int], marks: Marks) -> None:
         marks.trouble[where] = Trouble("")
     elif cell.style in percent_styles:
         marks.percent.append(where)
-
-
-def walk(xml: bytes, visit: Callable[[Cell], None]) -> None:
-    """Call ``visit`` with every cell of a worksheet, whatever writer made it.
-
-    Raises
-    ------
-    xml.parsers.expat.ExpatError
-        The XML is not well-formed.
-    """
-    _Walker(xml, visit)
-
-
-class _Walker:
-    """The three callbacks of the XML parser, and what they remember."""
-
-    def __init__(self, xml: bytes, visit: Callable[[Cell], None]) -> None:
-        self._xml = xml
-        self._visit = visit
-        self._row = self._column = -1
-        self._attributes: dict[str, str] = {}
-        self._text: list[str] = []
-        self._formula = self._filled = self._in_value = False
-        self._start = 0
-        parser = expat.ParserCreate()
-        parser.buffer_text = True
-        parser.StartElementHandler = self._on_start
-        parser.EndElementHandler = self._on_end
-        parser.CharacterDataHandler = self._on_text
-        self._parser = parser
-        parser.Parse(xml, True)
-
-    def _on_start(self, tag: str, attributes: dict[str, str]) -> None:
-        local = tag.rpartition(":")[2]
-        if local == "row":
-            self._row = int(attributes.get("r", self._row + 2)) - 1
-            self._column = -1
-        elif local == "c":
-            self._column += 1
-            reference = _REFERENCE.match(attributes.get("r", ""))
-            if reference:
-                letters = reference[1].upper().encode()
-                self._row, self._column = place(letters, reference[2].encode())
-            self._attributes = attributes
-            self._formula = self._filled = False
-            self._text.clear()
-            self._start = self._parser.CurrentByteIndex
-        elif local == "v":
-            self._in_value = self._filled = True
-        elif local == "is":
-            self._filled = True
-        elif local == "f":
-            self._formula = True
-
-    def _on_end(self, tag: str) -> None:
-        local = tag.rpartition(":")[2]
-        if local == "v":
-            self._in_value = False
-        elif local == "c":
-            # At the end tag; of <c/> the parser still stands at its beginning.
-            end = self._xml.index(b">", self._parser.CurrentByteIndex) + 1
-            text, attributes = "".join(self._text), self._attributes
-            kind, style = attributes.get("t", ""), int(attributes.get("s", 0))
-            self._visit(
-                Cell(
-                    self._row,
-                    self._column,
-                    kind,
-                    style,
-                    self._formula,
-                    text,
-                    self._filled,
-                    self._start,
-                    end,
-                )
-            )
-
-    def _on_text(self, data: str) -> None:
-        if self._in_value:
-            self._text.append(data)
-
-
-def within_bounds(
-    xml: bytes, room: int, usual: bool
-) -> tuple[bytes, int, list[tuple[int, int]]]:
-    """Return the sheet without cells too far out, the cells it takes, and those cut.
-
-    The fast reader lays out the whole rectangle from A1: one stray mark in the last
-    cell of a sheet would ask for hundreds of gigabytes.
-    """
-    if usual:
-        rows = max(map(int, _ROW.findall(xml)), default=0)
-        for width in (_roughly, _width):
-            taken = rows * width(xml)
-            if taken <= room:
-                return xml, taken, []
-    columns = height = 0
-
-    def measure(cell: Cell) -> None:
-        nonlocal columns
-        if cell.filled and cell.column < MOST_COLUMNS:
-            columns = max(columns, cell.column + 1)
-
-    walk(xml, measure)
-    most_rows = max(room // max(columns, 1), 1)
-    far: list[Cell] = []
-
-    def sort_out(cell: Cell) -> None:
-        nonlocal height
-        if not cell.filled:
-            return
-        if cell.column >= MOST_COLUMNS or cell.row >= most_rows:
-            far.append(cell)
-        else:
-            height = max(height, cell.row + 1)
-
-    walk(xml, sort_out)
-    kept, at = [], 0
-    for cell in far:
-        kept.append(xml[at : cell.start])
-        at = cell.end
-    kept.append(xml[at:])
-    where = [(cell.row, cell.column) for cell in far]
-    return b"".join(kept), columns * height, where
 
 
 def is_usual(xml: bytes) -> bool:

@@ -43,20 +43,19 @@ def _item(
             for salt in rows.language.reference.salts.values()
             if salt.dose
         )
-        rows.log.add(problems.SUBSTANCE_UNKNOWN.at(where, written, accepted=names))
+        rows.log.at(problems.SUBSTANCE_UNKNOWN, where, written, accepted=names)
         return None
     purity = rows.number(number, row, "purity", ("share",))
     pure = 1.0
     if purity:
         pure = share(purity)
         if not 0 < pure <= 1:
-            rows.log.add(
-                problems.NUMBER_IMPOSSIBLE.at(
-                    rows.at(number, "purity"),
-                    shown(rows.cell(row, "purity")),
-                    what="purity",
-                    must="from 0 to 100 %",
-                )
+            rows.log.at(
+                problems.NUMBER_IMPOSSIBLE,
+                rows.at(number, "purity"),
+                shown(rows.cell(row, "purity")),
+                what="purity",
+                must="from 0 to 100 %",
             )
             return None
     on_hand = rows.number(number, row, "on hand", ("mass",))

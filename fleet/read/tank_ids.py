@@ -36,6 +36,7 @@ class TankIds:
                 taken = other in self._others and self._others[other] != tank.key
                 self._others[other] = None if taken else tank.key
         self._found: dict[Any, Match | None] = {}
+        self._near: dict[str, str] = {}
 
     def find(self, cell: Any) -> Match | None:
         """Return the tank that a cell means, or None."""
@@ -59,8 +60,11 @@ class TankIds:
 
     def near(self, text: str) -> str:
         """Return advice for a tank that is not there."""
-        close = nearest(text, self.ids.values())
-        return close or "Add the tank to the sheet of tanks, or correct the id."
+        if text not in self._near:
+            close = nearest(text, self.ids.values())
+            add = "Add the tank to the sheet of tanks, or correct the id."
+            self._near[text] = close or add
+        return self._near[text]
 
 
 def _bare(key: str) -> str:

@@ -48,10 +48,10 @@ def read_tanks(
         tanks[tank.key] = _joined(first, tank, log) if first else tank
     for tank in tanks.values():
         if tank.volume_l is None:
-            log.add(problems.VOLUME_MISSING.at(tank.source, tank.id))
+            log.at(problems.VOLUME_MISSING, tank.source, tank.id)
         if tank.filled_on and tank.cycled_on and tank.cycled_on < tank.filled_on:
             day = tank.cycled_on.isoformat()
-            log.add(problems.CYCLED_BEFORE_FILLED.at(tank.source, day, tank=tank.id))
+            log.at(problems.CYCLED_BEFORE_FILLED, tank.source, day, tank=tank.id)
     return list(tanks.values()), reader.counter.count(table)
 
 
@@ -91,11 +91,11 @@ class _Rows:
         key = tank_key(written)
         if not key:
             self.counter.left_out += 1
-            self._log.add(problems.TANK_MISSING.at(where))
+            self._log.at(problems.TANK_MISSING, where)
             return None
         if written == id_column.header:
             self.counter.left_out += 1
-            self._log.add(problems.HEADER_AGAIN.at(where, written))
+            self._log.at(problems.HEADER_AGAIN, where, written)
             return None
         self.counter.read += 1
         fields: dict[str, Any] = {
@@ -133,7 +133,7 @@ class _Rows:
         column = self._columns[what]
         cell = self._table.sheet.rows[number][column.index]
         where = self._table.sheet.at(number, column.index)
-        self._log.add(kind.at(where, shown(cell), **facts))
+        self._log.at(kind, where, shown(cell), **facts)
 
     def _quantity(
         self,
@@ -252,14 +252,13 @@ def _joined(first: Tank, second: Tank, log: Log) -> Tank:
         and getattr(first, field) != getattr(second, field)
     ]
     kind = problems.TANK_TWICE_DIFFERS if differs else problems.TANK_TWICE
-    log.add(
-        kind.at(
-            second.source,
-            second.id,
-            other=first.id,
-            cell=first.source.cell,
-            what=" and ".join(differs),
-        )
+    log.at(
+        kind,
+        second.source,
+        second.id,
+        other=first.id,
+        cell=first.source.cell,
+        what=" and ".join(differs),
     )
     return filled_up(first, second)
 

@@ -137,7 +137,7 @@ def _name_tank(table: Table, tanks: TankIds, alone: str, log: Log) -> None:
         return
     table.tank = alone
     if alone:
-        log.add(problems.TANK_FROM_SHEET.at(sheet.whole, alone))
+        log.at(problems.TANK_FROM_SHEET, sheet.whole, alone)
 
 
 def tell_unused(draft: Draft, language: Language, log: Log) -> None:
@@ -150,14 +150,14 @@ def tell_unused(draft: Draft, language: Language, log: Log) -> None:
     dated = looks is not None and "date" in looks.whats
     if dated and (draft.kind == "readings" or "tank" in looks.whats):  # type: ignore[union-attr]
         facts = {"kind": "readings", "missing": "with a test, such as 'Nitrate (mg/L)'"}
-        log.add(problems.SHEET_WITHOUT_COLUMN.at(sheet.whole, **facts))
+        log.at(problems.SHEET_WITHOUT_COLUMN, sheet.whole, **facts)
         return
     if draft.kind:
         facts = {"kind": draft.kind, "missing": missing(draft.kind)}
-        log.add(problems.SHEET_WITHOUT_COLUMN.at(sheet.whole, **facts))
+        log.at(problems.SHEET_WITHOUT_COLUMN, sheet.whole, **facts)
         return
     count = "1 row" if rows == 1 else f"{rows} rows"
-    log.add(problems.SHEET_NOT_USED.at(sheet.whole, count))
+    log.at(problems.SHEET_NOT_USED, sheet.whole, count)
 
 
 def tell_opened(sheet: Sheet, log: Log) -> None:

@@ -6,11 +6,12 @@ import re
 from typing import Any, NamedTuple
 
 from fleet import problems
-from fleet.read.dates import DateColumn, Fault, Moment
-from fleet.read.grid import Row, blank, blank_row
+from fleet.read.dates import DateColumn
+from fleet.read.grid import Row, blank_row
 from fleet.read.log import Log, Texts, shown
 from fleet.read.quantities import Quantity, quantity
 from fleet.read.readings import date_columns
+from fleet.read.row_keys import day_of, tell_tank
 from fleet.read.rows import Counter
 from fleet.read.table import Language, Table, id_text
 from fleet.read.tank_ids import TankIds
@@ -71,7 +72,7 @@ class _Rows:
         return self._texts.of(self._cell(row, what))
 
     def _row(self, number: int, row: Row) -> list[Work]:
-        day = self._day(number, row)
+        day = day_of(self._table, self._dates, number, row, self._log)
         keys = self._tank_keys(number, row)
         work = self._work(number, row)
         if day is None or not keys or not work:
@@ -92,35 +93,15 @@ class _Rows:
             for key in keys
         ]
 
-    def _day(self, number: int, row: Row) -> Moment | None:
-        fault: tuple[Fault, int] | None = None
-        for index, dates in self._dates:
-            read = dates.read(row[index])
-            if isinstance(read, Moment):
-                return read
-            fault = fault or (read, index)
-        if fault:
-            why, index = fault
-            kind = problems.without_row(why.kind)
-            where = self._table.sheet.at(number, index)
-            header = self._table.columns[index].header
-            if isinstance(row[index], str) and row[index].strip() == header:
-                kind = problems.HEADER_AGAIN
-            self._log.add(kind.at(where, shown(row[index]), **dict(why.facts)))
-        return None
-
     def _tank_keys(self, number: int, row: Row) -> list[str]:
         cell = self._cell(row, "tank") if "tank" in self._columns else self._table.tank
         where = self._at(number, "tank")
-        if blank(cell):
-            self._log.add(problems.TANK_MISSING.at(where))
-            return []
         found = self._tanks.find(cell)
         written = id_text(cell)
         if found:
             if found.by_name:
                 read = self._tanks.ids[found.key]
-                self._log.add(problems.TANK_BY_NAME.at(where, written, read=read))
+                self._log.at(problems.TANK_BY_NAME, where, written, read=read)
             return [found.key]
         keys: list[str] = []
         if fold(written) in _ALL:
@@ -132,10 +113,10 @@ class _Rows:
                 keys = list(dict.fromkeys(m.key for m in matches if m))
         if keys:
             count = str(len(keys))
-            self._log.add(problems.WORK_FOR_SEVERAL.at(where, written, count=count))
+            self._log.at(problems.WORK_FOR_SEVERAL, where, written, count=count)
             return keys
-        near = self._tanks.near(written)
-        self._log.add(problems.TANK_UNKNOWN.at(where, shown(cell), near=near))
+        index = where.column - 1
+        tell_tank(self._table, number, index, cell, self._tanks, self._log)
         return []
 
     def _work(self, number: int, row: Row) -> str:
@@ -143,14 +124,14 @@ class _Rows:
         accepted = self._words.accepted("work")
         if not text:
             where = self._at(number, "work")
-            self._log.add(problems.WORK_MISSING.at(where, accepted=accepted))
+            self._log.at(problems.WORK_MISSING, where, accepted=accepted)
             return ""
         word = self._words.word("work", text)
         found = (word,) if word else self._words.words_in("work", text)
         if len(found) == 1:
             return found[0]
         where = self._at(number, "work")
-        self._log.add(problems.WORK_UNKNOWN.at(where, text, accepted=accepted))
+        self._log.at(problems.WORK_UNKNOWN, where, text, accepted=accepted)
         return ""
 
     def _amount(self, number: int, row: Row) -> _Amount:
@@ -163,13 +144,12 @@ class _Rows:
         if found is None:
             return _Amount(None, written)
         if not isinstance(found, Quantity):
-            self._log.add(
-                found.kind.at(
-                    self._at(number, "amount"),
-                    shown(cell),
-                    what="amount",
-                    accepted=", with the unit in the Unit column",
-                )
+            self._log.at(
+                found.kind,
+                self._at(number, "amount"),
+                shown(cell),
+                what="amount",
+                accepted=", with the unit in the Unit column",
             )
             return _Amount(None, written)
         if not found.unit:

@@ -63,10 +63,9 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
     paths = _sheet_paths(parts)
     if len(paths) > MOST_SHEETS:
         raise unreadable(name, f"it has more than {MOST_SHEETS} sheets.")
-    usual = {p: sheet_xml.is_usual(xml) for p, xml in parts.items() if "sheets/" in p}
-    far = _bound(name, parts, paths, usual)
-    cut = _shorten_strings(parts, paths)
     percent = _percent_styles(parts.get(_STYLES, b""))
+    examined = _examine(name, parts, paths, percent)
+    cut = _shorten_strings(parts, paths)
     date1904 = _uses_1904(parts[_WORKBOOK])
     book = load_workbook(io.BytesIO(pack(parts)))
     sheets = []
@@ -74,19 +73,18 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
         if about.typ is not SheetTypeEnum.WorkSheet:
             continue
         path = paths[number] if number < len(paths) else ""
-        xml = parts.get(path, b"")
+        far, marks = examined.get(path, ([], Marks()))
         read = book.get_sheet_by_index(number)
-        marks = sheet_xml.marks_of(xml, percent, usual.get(path, False))
         sheet = Sheet(
             file=name,
             name=visible(about.name),
             rows=_marked(read.to_python(skip_empty_area=False), marks),
             hidden="Hidden" in str(about.visible),
             hidden_rows=marks.hidden_rows,
-            merged=_merged(read) if xml.rfind(b"mergeCell") > 0 else (),
+            merged=_merged(read) if b"mergeCell" in parts.get(path, b"") else (),
             date1904=date1904,
         )
-        _tell(sheet, far.get(path, []), cut if number == 0 else 0)
+        _tell(sheet, far, cut if number == 0 else 0)
         sheets.append(sheet)
     if not sheets:
         raise unreadable(
@@ -113,31 +111,31 @@ def _sheet_paths(parts: dict[str, bytes]) -> list[str]:
     ]
 
 
-def _bound(
-    name: str, parts: dict[str, bytes], paths: list[str], usual: dict[str, bool]
-) -> dict[str, list[tuple[int, int]]]:
-    """Cut cells too far out of every sheet part; return them by part."""
-    far: dict[str, list[tuple[int, int]]] = {}
+def _examine(
+    name: str, parts: dict[str, bytes], paths: list[str], percent: frozenset[int]
+) -> dict[str, tuple[list[tuple[int, int]], Marks]]:
+    """Bound every sheet part; return the cells cut and the marks by part."""
+    examined: dict[str, tuple[list[tuple[int, int]], Marks]] = {}
+    taken: dict[str, int] = {}
     room = MOST_CELLS
     others = [p for p in parts if "sheets/" in p and p not in paths]
     for path in [*paths, *others]:
         if path not in parts or "/_rels/" in path:
             continue
-        # Writers state a size that may be wrong; nothing here needs it.
-        parts[path] = _DIMENSION.sub(b"", parts[path], count=1)
-        if path not in far or room < MOST_CELLS // 10:
-            parts[path], taken, cut = sheet_xml.within_bounds(
-                parts[path], room, usual[path]
-            )
-            far.setdefault(path, []).extend(cut)
-        room -= taken
+        if path not in examined:
+            # Writers state a size that may be wrong; nothing here needs it.
+            xml = _DIMENSION.sub(b"", parts[path], count=1)
+            found = sheet_xml.examine(xml, room, percent)
+            parts[path], taken[path] = found.xml, found.taken
+            examined[path] = (found.far, found.marks)
+        room -= taken[path]  # a part that two sheets share is laid out twice
         if room <= 0:
             raise unreadable(
                 name,
                 f"it holds more than {MOST_CELLS // 1_000_000} million cells. Split it "
                 "into smaller workbooks.",
             )
-    return far
+    return examined
 
 
 def _shorten_strings(parts: dict[str, bytes], paths: list[str]) -> int:

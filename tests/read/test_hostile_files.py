@@ -460,6 +460,14 @@ class TestOds:
         assert [v[-1] for v in values(book)] == [7]
         assert [(p.kind, p.where.cell) for p in book.problems] == [(kind, "C2")]
 
+    def test_formula_that_gives_the_empty_text_is_a_blank(self, tmp_path):
+        # As LibreOffice 7.4 saves it, known by its own attribute on other cells.
+        empty = '<table:table-cell table:formula="of:=IF(1;&quot;&quot;)"/>'
+        seven = ods_number(7, more=' calcext:value-type="float"')
+        book = self.read(tmp_path, self.row(empty), self.row(seven))
+        assert [v[-1] for v in values(book)] == [7]
+        assert kinds(book) == ["rows-without-values"]
+
     def test_comments_are_not_the_text(self, tmp_path):
         note = "<office:annotation><text:p>ask Jo</text:p></office:annotation>"
         cell = (

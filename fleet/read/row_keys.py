@@ -1,0 +1,48 @@
+"""What is said where a row names no day or no tank that can be used."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fleet import problems
+from fleet.read.dates import DateColumn, Fault, Moment
+from fleet.read.grid import Row, blank
+from fleet.read.log import Log, shown
+from fleet.read.table import Table, id_text
+from fleet.read.tank_ids import TankIds
+
+
+def day_of(
+    table: Table, dates: list[tuple[int, DateColumn]], number: int, row: Row, log: Log
+) -> Moment | None:
+    """Return the day of a row from the first column that has one; report if none."""
+    fault: tuple[Fault, int] | None = None
+    for index, column in dates:
+        read = column.read(row[index])
+        if isinstance(read, Moment):
+            return read
+        fault = fault or (read, index)
+    if fault:
+        tell_day(table, number, fault[1], fault[0], log)
+    return None
+
+
+def tell_day(table: Table, number: int, index: int, fault: Fault, log: Log) -> None:
+    """Report why the cell at ``index`` is no day; its row is left out."""
+    cell = table.sheet.rows[number][index]
+    kind = problems.without_row(fault.kind)
+    if isinstance(cell, str) and cell.strip() == table.columns[index].header != "":
+        kind = problems.HEADER_AGAIN
+    log.at(kind, table.sheet.at(number, index), shown(cell), **dict(fault.facts))
+
+
+def tell_tank(
+    table: Table, number: int, index: int, cell: Any, tanks: TankIds, log: Log
+) -> None:
+    """Report that ``cell`` names no tank there is; its row is left out."""
+    where = table.sheet.at(number, index)
+    if blank(cell):
+        log.at(problems.TANK_MISSING, where)
+        return
+    near = tanks.near(id_text(cell))
+    log.at(problems.TANK_UNKNOWN, where, shown(cell), near=near)
