@@ -39,6 +39,8 @@ def sheet_of_csv(
     told, text = _told_separator(text)
     separator = told or _separator(text, known)
     rows = _rows(name, text, separator)
+    while rows and not any(rows[-1]):
+        rows.pop()  # the lines below the last one that holds anything
     width = max(map(len, rows), default=0)
     if width * len(rows) > MOST_CELLS:
         raise unreadable(

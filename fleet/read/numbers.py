@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from math import isfinite
 from typing import NamedTuple
 
 NUMBER = r"[+\-−]?(?:\d+(?:[.,'’ ]\d+)*[.,]?|[.,]\d+)(?:e[+\-−]?\d{1,3})?"
@@ -23,7 +24,8 @@ def number_of(text: str) -> float | Either | None:
 
     ``text`` is a match of `NUMBER`. A single mark before three digits is the only
     doubt there can be: ``1,350`` is 1.35 or 1350, ``0,350`` can only be 0.35. A point
-    there is taken for a decimal point unless the column shows otherwise.
+    there is taken for a decimal point unless the column shows otherwise. A number too
+    large to be held is none.
     """
     body, sign = text.replace("−", "-"), 1.0
     if body[:1] in "+-":
@@ -31,10 +33,14 @@ def number_of(text: str) -> float | Either | None:
     body, _, power = body.partition("e")
     body = body.rstrip(".,")
     found = _unsigned(body)
-    scale = sign * 10.0 ** int(power) if power else sign
+    # As text, for 10.0 ** 400 is an error where 1e400 is only too large.
+    scale = sign * float(f"1e{power}") if power else sign
     if isinstance(found, Either):
-        return Either(found.decimal * scale, found.thousands * scale)
-    return None if found is None else found * scale
+        both = Either(found.decimal * scale, found.thousands * scale)
+        return both if isfinite(both.thousands) else None
+    if found is None or not isfinite(found * scale):
+        return None
+    return found * scale
 
 
 def _unsigned(body: str) -> float | Either | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from stat import S_ISREG
 
 from fleet.errors import UnreadableError
 from fleet.read.csv_files import sheet_of_csv
@@ -36,17 +37,24 @@ def read_bytes(name: str, path: Path) -> bytes:
     Raises
     ------
     UnreadableError
-        It cannot be opened, or is too large.
+        It cannot be opened, is no file (a pipe, a device), or is too large.
     """
     try:
-        size = path.stat().st_size
-        if size > MOST_PACKED:
+        about = path.stat()
+        if not S_ISREG(about.st_mode):
+            # A pipe would be waited for without end, a device read without end.
+            raise unreadable(name, "it is no file. Save the workbook as a file first.")
+        if about.st_size > MOST_PACKED:
             raise unreadable(
                 name,
-                f"it is {size // 1_000_000} MB large; the most that is read is "
-                f"{MOST_PACKED // 1_000_000} MB.",
+                f"it is {about.st_size // 1_000_000} MB large; the most that is read "
+                f"is {MOST_PACKED // 1_000_000} MB.",
             )
-        return path.read_bytes()
+        with path.open("rb") as file:
+            data = file.read(MOST_PACKED + 1)  # it may grow while it is read
+        if len(data) > MOST_PACKED:
+            raise unreadable(name, "it grows while it is read. Close it elsewhere.")
+        return data
     except FileNotFoundError as err:
         raise unreadable(name, "there is no such file.") from err
     except PermissionError as err:
