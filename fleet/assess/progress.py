@@ -96,7 +96,7 @@ def course_of(track: Track) -> Course:
         seeded=seeded_early(track),
         spans=stage_spans(track),
         milestones=milestones,
-        next=next_of(milestones),
+        next=next_of(milestones, track.looked_late),
         visits=visits,
         in_band_since=run[0].on if run else None,
     )

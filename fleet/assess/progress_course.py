@@ -69,6 +69,14 @@ class Track:
         first = self.filled or date.min
         return tuple(sorted({r.taken_on for r in self.readings if r.taken_on >= first}))
 
+    @property
+    def looked_late(self) -> bool:
+        """Whether the tank was past its first weeks when it was first visited."""
+        if self.filled is None or not self.days:
+            return False
+        late = self.reference.milestone("late-start")
+        return (self.days[0] - self.filled).days > late
+
     def week(self, day: date) -> int | None:
         """Return the week since filling that ``day`` lies in; the first is 1."""
         return None if self.filled is None else week_of(self.filled, day)

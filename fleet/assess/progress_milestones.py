@@ -212,10 +212,15 @@ MILESTONES = tuple(CHECKS)
 # A flat zero is met on the way and nothing to wait for; films are, since most have
 # them and ask about them.
 _AHEAD = tuple(key for key in MILESTONES if key != "flat-zero")
+_EARLY = ("ammonia-gone", "nitrite-gone", "nitrate-seen", "films")
 
 
-def next_of(milestones: tuple[MilestoneSeen, ...]) -> str:
-    """Return the next step to wait for; "" where none is left."""
+def next_of(milestones: tuple[MilestoneSeen, ...], looked_late: bool = False) -> str:
+    """Return the next step to wait for; "" where none is left.
+
+    ``looked_late``: the tank was old at its first visit, and its early steps came
+    and went before anybody looked.
+    """
     seen = {step.key: step for step in milestones}
     for place, key in enumerate(_AHEAD):
         if seen[key].on is not None:
@@ -223,6 +228,8 @@ def next_of(milestones: tuple[MilestoneSeen, ...]) -> str:
         passed = any(seen[later].on is not None for later in _AHEAD[place + 1 :])
         if passed and (key == "films" or seen[key].watched_until is None):
             continue  # a tank may never have films, or nobody tested
+        if looked_late and key in _EARLY:
+            continue
         if key == "films-gone" and seen["films"].on is None:
             continue
         return key

@@ -44,9 +44,13 @@ def next_sentence(member: Member, reference: Reference) -> Sentence:
     if not key:
         return say("progress.next-none")
     usual = usual_of(member, key)
+    if usual is not None and usual.most is None and usual.half is None:
+        # What others did in their first weeks says nothing to a far older tank.
+        far = 2 * usual.weeks[-1].week < (member.course.week or 0)
+        usual = None if far else usual
     if usual is None:
         book = reference.milestones.get(f"book-{key}")
-        if book is None:
+        if book is None or (member.course.week or 0) > book["high"]:
             return say("progress.next", milestone=key)
         return say(
             "progress.next-book", milestone=key, low=book["low"], high=book["high"]

@@ -291,3 +291,9 @@ def steps_with(*there, unseen=()):
 )
 def test_what_comes_next(there, unseen, following):
     assert next_of(steps_with(*there, unseen=unseen)) == following
+
+
+def test_an_old_tank_is_not_told_to_wait_for_what_came_before_its_first_visit():
+    made = course(make_tank(400, **OLD), fine(14, 7, nitrate=0), (look(7, "clear"),))
+    assert made.of("nitrate-seen").on is None
+    assert made.next == "coralline"
