@@ -39,7 +39,7 @@ MEMBERS = (
     ("M08", "Hale", 160, "mixed", 16, 0.45, 3, "meter", 0.2, -1, "skimmer", "usual course, seeded"),
     ("M09", "Ilse", 130, "dry", 15, 0.30, 2, "card", 0.0, 1, "", "stops sending in week 11"),
     ("M10", "Jonas", 350, "dry", 40, 0.70, 4, "meter", 0.0, 3, "skimmer, refugium", "falls behind, pests"),
-    ("M11", "Kaia", 190, "cured live", 22, 0.60, 3, "meter", 0.0, -7, "skimmer", "ahead of the group"),
+    ("M11", "Kaia", 190, "cured live", 22, 0.35, 3, "meter", 0.0, -7, "skimmer", "ahead, within the band: may skip weekly tests"),
     ("M12", "Leif", 250, "man-made", 28, 0.60, 3, "meter", 0.0, 4, "skimmer, phosphate media", "one-sided: phosphate missing"),
     ("M13", "Mina", 140, "dry", 15, 0.40, 2, "card", 0.05, 0, "filter sock", "usual course, colour cards"),
     ("M14", "Noor", 210, "mixed", 20, 0.55, 3, "meter", 0.1, 2, "skimmer", "stops sending in week 18"),
@@ -49,6 +49,20 @@ MEMBERS = (
     ("W2", "Runa", 160, "dry", 18, 0.25, 2, "meter", 0.0, 140, "skimmer", "zero-after-cycle"),
     ("W3", "Sven", 240, "man-made", 24, 0.00, 0, "meter", 0.0, 119, "skimmer", "over-and-young"),
 )  # fmt: skip
+
+
+# What members gave after a flat zero: days after filling, salt and grams, about
+# 2 mg/L of nitrate or 0.03 mg/L of phosphate a portion.
+NITRATE, PHOSPHATE = "sodium nitrate", "dipotassium phosphate"
+DOSED = {
+    "M01": ((93, NITRATE, 0.5), (94, NITRATE, 0.5)),
+    "M02": ((86, NITRATE, 0.65), (87, NITRATE, 0.65), (107, PHOSPHATE, 0.013), (108, PHOSPHATE, 0.013)),
+    "M05": ((45, NITRATE, 0.8), (46, NITRATE, 0.8)),
+    "M08": ((42, NITRATE, 0.45), (43, NITRATE, 0.45)),
+    "M10": ((101, NITRATE, 0.95), (102, NITRATE, 0.95), (122, PHOSPHATE, 0.019)),
+    "M12": ((95, NITRATE, 0.7), (96, NITRATE, 0.7)),
+    "M14": ((37, NITRATE, 0.6), (38, NITRATE, 0.6)),
+}  # fmt: skip
 
 
 def stories() -> list[Story]:
@@ -100,6 +114,8 @@ def _member(
 
 def _turns(story: Story, tank: str) -> None:
     """Give the members with a story of their own what makes it."""
+    for days, salt, grams in DOSED.get(tank, ()):
+        _do(story, story.filled + timedelta(days), Deed("dose", salt, grams, "g"))
     if tank == "M09":
         story.stops = DAYS[10]
     if tank == "M14":

@@ -101,6 +101,17 @@ def test_mentors_pages_hold_every_tank_and_what_is_usual(club, members):
         assert heading in text
 
 
+def test_who_has_kept_the_band_may_skip_weekly_tests(club):
+    eased = club[0].stdout.split("Who may skip")[1].split("What is usual")[0]
+    assert holds("M11", eased)
+
+
+def test_what_doses_did_is_pooled_over_the_members(club):
+    text = " ".join(words_of(club[1] / "intake.pdf").split())
+    # Seven members dosed nitrate in the story of the example.
+    assert "in 7 tanks: in the middle tank" in text.replace("\u00a0", " ")
+
+
 def test_committees_page_names_nobody(club, members):
     text = words_of(club[1] / "intake.pdf")
     for tank, (keeper, _) in members.items():

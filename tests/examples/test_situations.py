@@ -13,7 +13,7 @@ FOLDER = Path(make_examples.__file__).parent
 REFERENCE = load_reference()
 CLUB = {
     "M01": "trace-in-ugly-phase", "M03": "over", "M06": "over",
-    "M07": "cannot-tell-phosphate", "M09": "stale", "M10": "pests", "M11": "over",
+    "M07": "cannot-tell-phosphate", "M09": "stale", "M10": "pests", "M11": "steady",
     "M12": "stripped", "M14": "stale", "M15": "never-cycled", "M16": "cycle-stalled",
     "W1": "nitrite-interferes", "W2": "zero-after-cycle", "W3": "over-and-young",
     "M08": "swapped-or-typo",
