@@ -37,8 +37,9 @@ class Shape(NamedTuple):
     anchor: Literal["start", "middle", "end"] = "start"
 
 
-_UNDER, _OVER = 10.5, 20.0
+_UNDER = 10.5
 _TEXT, _TITLE = 8.0, 9.5
+_LOW = 72.0  # a frame under this height has less room above the plot
 _BAR = 3.6  # width of a hollow bar
 _MARK = 6.0  # width of a mark above the plot
 
@@ -48,7 +49,7 @@ def shapes(
 ) -> Iterator[Shape]:
     """Yield what to draw in a frame of ``wide`` by ``high``, from back to front."""
     left, right = label_width, wide - 3.0
-    floor, roof = _UNDER, high - _OVER
+    floor, roof = _UNDER, high - (20.0 if high > _LOW else 17.5)
     days = (chart.until - chart.since).days or 1
 
     def at(day: date) -> float:
@@ -79,7 +80,8 @@ def shapes(
 def _labels(
     chart: Chart, up: Callable[[float], float], left: float, right: float, high: float
 ) -> Iterator[Shape]:
-    yield Shape("text", "title", ((0.0, high - 8.0),), chart.title, _TITLE)
+    size = _TITLE if high > _LOW else _TITLE - 1
+    yield Shape("text", "title", ((0.0, high - size + 1.5),), chart.title, size)
     taken: list[float] = []
     for value, label in chart.ticks:
         y = up(value)

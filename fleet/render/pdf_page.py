@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from fleet.render.pdf_text import Line, Typesetter
 from fleet.render.safe import clean
@@ -21,12 +22,12 @@ PAPERS = {  # ISO 216 and ANSI/ASME Y14.1, in points
 }
 WIDTH = 180 * MM  # live area; fits both papers
 TOP = 20 * MM  # room for the clip
-BOTTOM = 15 * MM
+BOTTOM = 10 * MM  # the foot stands in the margin, as low as printers reach
 BOX = 6 * MM  # side of a tick box
 WRITE_HIGH, WRITE_WIDE = 9 * MM, 25 * MM  # box to write a number in
 INK = 1.0  # thickness of a line to tick or write on
 FOOT_SIZE = 8.5
-_FOOT_HIGH = 14.0
+_FOOT_HIGH = 5 * MM  # so that the live area ends 15 mm above the edge
 
 
 class Drawing:
@@ -36,8 +37,8 @@ class Drawing:
 
     def __init__(self, typesetter: Typesetter, joined: bool = False) -> None:
         self._type = typesetter
-        # A line of words becomes operators only when placed: many never are.
-        self.ops: list[str | tuple[float, float, Line, float]] = []
+        # Much is measured and never placed, so what costs time waits until then.
+        self.ops: list[str | tuple[float, float, Line, float] | _Later] = []
         self.shared: list[tuple[str, float, float]] = []  # static parts and where
         self.height = 0.0
         self.mark = ""  # title of a bookmark that leads here
@@ -62,18 +63,32 @@ class Drawing:
         if line:
             self.ops.append((x, y, line, size))
 
+    def later(self, draw: Callable[[Drawing], object]) -> None:
+        """Leave a part to be drawn, from the same corner, once this is placed."""
+        self.ops.append(_Later(draw))
+
     def operators(self) -> str:
         """Return all that is drawn, as PDF operators."""
         return "\n".join(
-            [op if isinstance(op, str) else self._shown(*op) for op in self.ops]
+            [op if isinstance(op, str) else self._shown(op) for op in self.ops]
         )
 
-    def _shown(self, x: float, y: float, line: Line, size: float) -> str:
+    def _shown(self, op: tuple[float, float, Line, float] | _Later) -> str:
+        if isinstance(op, _Later):
+            part = Drawing(self._type)
+            op.draw(part)
+            return part.operators()
+        x, y, line, size = op
         return f"BT {x:.1f} {y:.1f} Td {self._type.shown(line, size)} ET"
 
     def right(self, x: float, y: float, line: Line, size: float) -> None:
         """Show one line of words that ends at ``x``."""
         self.line(x - self._type.width(line) * size, y, line, size)
+
+    def inside(self, other: Drawing, y: float) -> None:
+        """Put all of ``other`` into this drawing with its top at ``y``."""
+        self.ops += (f"q 1 0 0 1 0 {y:.1f} cm", *other.ops, "Q")
+        self.shared += [(name, x, y + down) for name, x, down in other.shared]
 
     def lines(
         self, x: float, top: float, lines: list[Line], size: float, leading: float
@@ -103,6 +118,10 @@ class Drawing:
     def tick_box(self, x: float, top: float, side: float = BOX) -> None:
         """Draw an empty box to tick; ``top`` is its upper edge."""
         self.box(x, top - side, side, side, INK)
+
+
+class _Later(NamedTuple):
+    draw: Callable[[Drawing], object]
 
 
 class Document:
@@ -137,7 +156,7 @@ class Document:
         self._canvas.setViewerPreference("DisplayDocTitle", "true")
         self.type = Typesetter(self._canvas._doc)
         self._marks = 0
-        self._shared: set[str] = set()
+        self._shared: dict[str, float] = {}
         self.left = (self.paper[0] - WIDTH) / 2
 
     @property
@@ -164,11 +183,15 @@ class Document:
         self._canvas.beginForm(name, -1, -drawing.height - 1, WIDTH + 1, 1)
         self._canvas.addLiteral(drawing.operators())
         self._canvas.endForm()
-        self._shared.add(name)
+        self._shared[name] = drawing.height
 
     def shares(self, name: str) -> bool:
         """Say whether the static part ``name`` is kept already."""
         return name in self._shared
+
+    def height_of(self, name: str) -> float:
+        """Return how high the static part ``name`` is."""
+        return self._shared[name]
 
     def place(self, drawing: Drawing, y: float, x: float = 0.0) -> None:
         """Put ``drawing`` with its top at ``y``, ``x`` from the left margin."""
@@ -195,7 +218,7 @@ class Document:
     def end_page(self, left: Line, right: Line) -> None:
         """Draw the foot and close the page."""
         foot = self.drawing()
-        y = -_FOOT_HIGH + 3
+        y = 4.5 - _FOOT_HIGH
         foot.rule(0, 0, WIDTH, 0, 0.4)
         right = self.type.cut(right, WIDTH * 0.55, FOOT_SIZE)
         foot.right(WIDTH, y, right, FOOT_SIZE)

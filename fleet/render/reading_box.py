@@ -13,7 +13,7 @@ from fleet.render.sheet_base import Desk
 
 GUTTER = 14.0  # between two columns of boxes
 BOX_WIDE = (WIDTH - GUTTER) / 2
-BOX_PITCH = WRITE_HIGH + 8.0
+_PITCH, _CLOSE_PITCH = WRITE_HIGH + 8.0, WRITE_HIGH + 3.5
 _X = BOX_WIDE - WRITE_WIDE - 27
 _NAME, _LIKELY, _HOW = 11.5, 9.5, 9.0
 _LEAST = 7.0
@@ -28,12 +28,12 @@ def columns(
 ) -> float:
     """Draw boxes for parameters, some with a day, in two columns; return the end."""
     half = -(-len(wanted) // 2)
+    pitch = _PITCH if desk.sizes.wide else _CLOSE_PITCH
     for number, (parameter, day) in enumerate(wanted):
         x = (BOX_WIDE + GUTTER) * (number // half)
-        _box(
-            desk, drawing, tank, parameter, day, (x, top - BOX_PITCH * (number % half))
-        )
-    return top - BOX_PITCH * half
+        at = x, top - pitch * (number % half)
+        _box(desk, drawing, tank, parameter, day, at)
+    return top - pitch * half
 
 
 def _box(
@@ -56,13 +56,14 @@ def _box(
         (_when(desk, tank, finding, day), _LIKELY),
         (desk.raw(_how(desk, tank, parameter)), _HOW),
     )
-    y = top - 9.5
+    close = not desk.sizes.wide
+    y = top - (8.5 if close else 9.5)
     for words, size in rows:
         wide = desk.document.type.width(words) * size
         if wide > _X - 4:
             size = max(0.999 * size * (_X - 4) / wide, _LEAST)
         drawing.line(x, y, desk.document.type.cut(words, _X - 4, size), size)
-        y -= 10.2
+        y -= 9.0 if close else 10.2
     drawing.box(x + _X, top - WRITE_HIGH, WRITE_WIDE, WRITE_HIGH, INK)
     drawing.text(x + _X + WRITE_WIDE + 3, top - 16, unit, _HOW)
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from fleet.records import Report, Sentence
+from fleet.records import Report, Sentence, TankChange
 from fleet.reference import Reference
 from fleet.render.display import Display
 from fleet.render.fonts import FALLBACK
@@ -16,7 +17,7 @@ from fleet.render.wording import Wording
 
 
 class Sizes(NamedTuple):
-    """Letter sizes and line pitches of one sheet, in points."""
+    """Letter sizes and line pitches of one page, in points."""
 
     action: float
     action_lead: float
@@ -25,7 +26,10 @@ class Sizes(NamedTuple):
     table: float
     row: float
     gap: float
-    wide: bool  # the readings take the whole width, the charts stand below
+    wide: bool  # each thing on lines of its own, over the whole width
+    box: float = BOX  # side of a tick box
+    chart: float = 75.0  # height of a chart
+    terse: bool = False  # what can be read elsewhere is left out
 
 
 ROOMY = Sizes(13.5, 17.0, 11.0, 13.8, 10.0, 13.6, 9.0, wide=True)
@@ -42,6 +46,7 @@ class Desk:
     reference: Reference
     sizes: Sizes
     days: dict[date, str] = field(default_factory=dict)
+    changes: dict[str, TankChange] = field(default_factory=dict)
 
     @property
     def display(self) -> Display:
@@ -82,6 +87,10 @@ class Desk:
             return self.raw(words[0].text[:_LONGEST] + "…", words[0].bold)
         return (*kept, *self.raw("…"))
 
+    def said_together(self, sentences: Iterable[Sentence]) -> Line:
+        """Return sentences one after another."""
+        return tuple(word for sentence in sentences for word in self.said(sentence))
+
     def raw(self, text: str, bold: bool = False) -> Line:
         """Return foreign text, or a label, as words."""
         return self.document.type.raw(text, bold)
@@ -107,7 +116,7 @@ class Desk:
         drawing.text(0, y - size - 1, text, size, bold=True)
         if extra:
             drawing.text_right(WIDTH, y - size - 1, extra, FINE)
-        drawing.height = self.sizes.gap + size + 5
+        drawing.height = self.sizes.gap + size + (5 if self.sizes.wide or strong else 3)
         return drawing
 
     def paragraph(

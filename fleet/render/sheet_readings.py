@@ -8,14 +8,17 @@ from datetime import date
 
 from fleet.records import Band, Finding, Measurement, TankReport, say
 from fleet.render.pdf_page import WIDTH, Drawing
+from fleet.render.pdf_text import Line
 from fleet.render.sheet_base import CHARTED, FINE, Desk, fitted
+from fleet.render.summary import WORKED_OUT
 
 # Left edges: name, as read, can mean, usual, strip, verdict, change, and the end.
 _WIDE = (0.0, 130.0, 178.0, 252.0, 322.0, 370.0, 428.0, WIDTH)
-_NARROW = (0.0, 76.0, 108.0, 167.0, 220.0, 220.0, 274.0, 344.0)
+_NARROW = (0.0, 88.0, 122.0, 178.0, 230.0, 230.0, 282.0, 342.0)
 NARROW_WIDTH = _NARROW[-1]
 _STRIP = 40.0
 _MOST_DOUBTED = 2  # of one parameter in the table; the notes name all
+_CYCLE = ("ammonia", WORKED_OUT, "nitrite")
 
 
 def rows_of(tank: TankReport) -> list[Finding]:
@@ -27,26 +30,52 @@ def rows_of(tank: TankReport) -> list[Finding]:
     ]
 
 
-def table(desk: Desk, drawing: Drawing, rows: list[Finding]) -> float:
-    """Draw the readings from the top; return where the next thing may begin."""
-    edges = _WIDE if desk.sizes.wide else _NARROW
-    size, pitch = desk.sizes.table, desk.sizes.row
-    y = -size - 1
-    where = "where" if desk.sizes.wide else ""
+def gone(finding: Finding) -> bool:
+    """Say whether a row only tells that something of the cycle was none long ago."""
+    if finding.parameter not in _CYCLE or finding.doubted or finding.latest is None:
+        return False
+    unseen = finding.latest.registers is False or finding.latest.low == 0
+    return unseen and (finding.stale or finding.verdict == "not judged")
+
+
+def table_end(desk: Desk, rows: list[Finding]) -> float:
+    """Return where the next thing may begin below a table of ``rows``."""
+    lines = sum([len(_results(finding)) for finding in rows])
+    return -min(desk.sizes.table, FINE) - 6 - desk.sizes.row * lines
+
+
+def _results(finding: Finding) -> list[Measurement | None]:
+    """Return the results that have a row; None stands for one that is missing."""
+    doubted = finding.doubted[-_MOST_DOUBTED:]
+    if finding.latest is None and doubted:
+        return list(doubted)
+    return [finding.latest, *doubted]
+
+
+def table(
+    desk: Desk, drawing: Drawing, rows: list[Finding], tested: date | None
+) -> None:
+    """Draw the readings from the top."""
+    wide = desk.sizes.wide
+    edges = _WIDE if wide else _NARROW
+    pitch, small = desk.sizes.row, min(desk.sizes.table, FINE)
+    y = -small - 1
+    if not wide and tested:
+        day = f"{desk.label('tested')} {desk.day(tested)}"
+        words, size = fitted(desk, day, edges[1] - 3, small, 6)
+        drawing.line(0, y, words, size)
+    where = "where" if wide else ""
     heads = ("", "read", "can-mean", "usual", where, "verdict", "change-since")
     for label, x in zip(heads, edges[:-1], strict=True):
         if label:
-            drawing.text(x, y, desk.label(label), FINE)
-    y -= 4
+            drawing.text(x, y, desk.label(label), small)
+    y -= 3
     drawing.rule(0, y, edges[-1], y, 0.6)
     for finding in rows:
-        for measured in (finding.latest, *finding.doubted[-_MOST_DOUBTED:]):
-            if measured is None and finding.doubted:
-                continue
+        for measured in _results(finding):
             y -= pitch
-            _row(desk, drawing, finding, measured, y + 0.26 * pitch, edges)
+            _row(desk, drawing, finding, measured, y + 0.26 * pitch, tested)
             drawing.rule(0, y, edges[-1], y, 0.25)
-    return y - 2
 
 
 def _row(
@@ -55,12 +84,13 @@ def _row(
     finding: Finding,
     measured: Measurement | None,
     y: float,
-    edges: tuple[float, ...],
+    tested: date | None,
 ) -> None:
     parameter, unit = finding.parameter, desk.display.unit(finding.parameter)
     name = desk.label(parameter, "parameter")
+    edges = _WIDE
     if not desk.sizes.wide:
-        name = name.partition(" (")[0]
+        edges, name = _NARROW, name.partition(" (")[0]
 
     def cell(column: int, text: str, bold: bool = False, over: int = 1) -> None:
         room = edges[column + over] - edges[column] - 3
@@ -91,6 +121,8 @@ def _row(
     cell(5, desk.label(finding.verdict, "verdict"), bold=out)
     if finding.stale:
         cell(6, f"{desk.label('old')} {desk.day(measured.taken_on)}")
+    elif measured.taken_on != tested:
+        cell(6, desk.day(measured.taken_on))
     else:
         cell(6, change(desk, finding))
 
@@ -147,19 +179,21 @@ def _strip(
     drawing.fill(x + left, y + 0.9, max(right - left, 2.0), 3.8, 0)
 
 
-def notes(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Drawing]:
-    """Yield why a value is not believed or not judged, how old, how tested."""
+def notes(desk: Desk, tank: TankReport, rows: list[Finding]) -> Iterator[Line]:
+    """Yield why a value is not believed or not judged, what was none, how tested."""
+    told = " ".join(map(desk.wording.plain, tank.plan.meaning))
     for finding in rows:
         name = desk.raw(desk.label(finding.parameter, "parameter") + ":", bold=True)
-        for measured in finding.doubted:
-            if measured.doubt is not None:
-                words = desk.raw(measured.written, bold=True)
-                yield from desk.paragraph(name + words + desk.said(measured.doubt.why))
-        # That a reading is old stands in its row.
-        judged = finding.verdict in ("under", "over") or finding.stale
-        if finding.why is not None and not judged:
-            yield from desk.paragraph(name + desk.said(finding.why))
-    yield from _older(desk, rows, tested)
+        for words in _why(desk, finding, told):
+            yield name + words
+    none = tuple(
+        (finding.parameter, finding.latest.taken_on)
+        for finding in rows
+        if finding.latest is not None and gone(finding)
+        and finding.parameter != WORKED_OUT
+    )  # fmt: skip
+    if none:
+        yield desk.said(say("sheet.none-before", tests=none))
     assumed = tuple(
         (finding.parameter, finding.latest.method.class_key)
         for finding in rows
@@ -168,19 +202,26 @@ def notes(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Draw
         and finding.latest.method.assumed
     )
     if assumed:
-        sentence = say("sheet.assumed-methods", methods=assumed)
-        yield from desk.paragraph(desk.said(sentence))
+        key = "sheet.assumed-methods" if desk.sizes.wide else "sheet.assumed"
+        yield desk.said(say(key, methods=assumed))
 
 
-def _older(desk: Desk, rows: list[Finding], tested: date | None) -> Iterator[Drawing]:
-    older = [
-        f"{desk.label(finding.parameter, 'parameter').partition(' (')[0]} "
-        f"({desk.day(finding.latest.taken_on)})"
-        for finding in rows
-        if finding.latest is not None
-        and finding.latest.taken_on != tested
-        and not finding.stale
-    ]
-    if older:
-        words = desk.raw(desk.label("older"), bold=True)
-        yield from desk.paragraph(words + desk.raw(", ".join(older)))
+def _why(desk: Desk, finding: Finding, told: str) -> Iterator[Line]:
+    """Yield why a value is not believed or not judged, if that is not told yet."""
+    plain = desk.wording.plain
+    # That a reading is old stands in its row.
+    judged = finding.verdict in ("under", "over") or finding.stale
+    if finding.why is not None and not judged:
+        brief = desk.sizes.terse and finding.parameter not in CHARTED
+        doubts = [plain(m.doubt.why) for m in finding.doubted if m.doubt]
+        if not brief and not any(doubt in told for doubt in doubts):
+            told = f"{told} {plain(finding.why)}"
+            yield desk.said(finding.why)
+    for measured in finding.doubted:
+        if measured.doubt is None:
+            continue
+        why = plain(measured.doubt.why)
+        if why not in told:
+            named = measured.written in why
+            written = () if named else desk.raw(measured.written, bold=True)
+            yield written + desk.said(measured.doubt.why)

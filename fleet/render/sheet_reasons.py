@@ -1,25 +1,73 @@
-"""The part of an action sheet that shows why: readings, charts, meaning, causes."""
+"""The part of an action sheet that shows why: readings, charts, meaning, causes.
+
+Set in two ways: wide, with everything below each other, or close, with the charts in
+a column at the right and the text flowing round them.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
-from fleet.records import Effect, Sentence, TankReport
+from fleet.records import Cause, Effect, Sentence, TankReport
 from fleet.render import charts
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.pdf_text import Line
 from fleet.render.sheet_base import CHARTED, Desk
-from fleet.render.sheet_readings import NARROW_WIDTH, notes, rows_of, table
+from fleet.render.sheet_readings import (
+    NARROW_WIDTH,
+    gone,
+    notes,
+    rows_of,
+    table,
+    table_end,
+)
 
 _GAP = 10.0
-_SMALL, _LARGE = (WIDTH - NARROW_WIDTH - _GAP, 63.0), ((WIDTH - _GAP) / 2, 92.0)
-_SIGN = 8.0  # letters of the charts' legend
+_BESIDE = WIDTH - NARROW_WIDTH - _GAP  # width of the column of charts
+_SIGN = 7.5  # letters of the charts' legend
 _SURE = 0.9  # from here a stage needs no reasons on paper
 _MOST_CAUSES, _MOST_BECAUSE = 4, 2
+_BAR_X, _BAR_WIDE, _CAUSE_X = 32.0, 40.0, 78.0
 
 
-def readings(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
-    """Yield the readings with their charts, beside or below, and notes to them."""
+def reasons(desk: Desk, tank: TankReport) -> list[Drawing]:
+    """Return why: what was read, what it means, and the likely causes."""
+    if desk.sizes.wide:
+        return [*_readings(desk, tank), *_meaning(desk, tank)]
+    return [*_close(desk, tank), *_causes(desk, tank)]
+
+
+def _charts(desk: Desk, tank: TankReport) -> list[str]:
+    """Return what there is a chart of."""
+    return [
+        parameter
+        for parameter in CHARTED
+        if (finding := tank.findings.of(parameter)) is not None and finding.history
+    ]
+
+
+def _chart(
+    desk: Desk,
+    tank: TankReport,
+    parameter: str,
+    at: tuple[float, float],
+    wide: float,
+) -> Callable[[Drawing], None]:
+    """Return what draws a chart with its lower left corner at a point."""
+
+    def draw(part: Drawing) -> None:
+        chart = charts.chart_of(tank.findings, parameter, desk.wording, desk.reference)
+        if chart is not None:
+            charts.draw(part, chart, *at, wide, desk.sizes.chart)
+
+    return draw
+
+
+# ----------------------------------------------------------------------- wide
+
+
+def _readings(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
+    """Yield the readings, notes to them, and the charts side by side."""
     rows = rows_of(tank)
     if not rows:
         return
@@ -27,67 +75,146 @@ def readings(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     day = desk.display.day(tested) if tested else desk.label("never")
     yield desk.heading(desk.label("readings"), f"{desk.label('last-read')} {day}")
     drawing = desk.document.drawing()
-    low = table(desk, drawing, rows)
-    shown = [
-        chart
-        for parameter in CHARTED
-        if (
-            chart := charts.chart_of(
-                tank.findings, parameter, desk.wording, desk.reference
-            )
-        )
-    ]
-    if desk.sizes.wide:
-        drawing.height = -low
-        yield drawing
-        yield from notes(desk, rows, tested)
-        if shown:
-            yield _side_by_side(desk, shown)
-        return
-    low = min(low, _stacked(drawing, shown))
-    drawing.height = _legend(desk, drawing, low) - low if shown else -low
+    listed = [finding for finding in rows if not gone(finding)]
+    drawing.later(lambda part: table(desk, part, listed, tested))
+    drawing.height = -table_end(desk, listed)
     yield drawing
-    yield from notes(desk, rows, tested)
+    for words in notes(desk, tank, rows):
+        yield from desk.paragraph(words)
+    shown = _charts(desk, tank)
+    if shown:
+        drawing = desk.document.drawing()
+        wide, high = (WIDTH - _GAP) / 2, desk.sizes.chart
+        for number, parameter in enumerate(shown):
+            at = number * (wide + _GAP), -high - 3
+            drawing.later(_chart(desk, tank, parameter, at, wide))
+        drawing.height = high + 3 + _legend(desk, drawing, 0, -high - 3, WIDTH)
+        yield drawing
 
 
-def _side_by_side(desk: Desk, shown: list[charts.Chart]) -> Drawing:
+def _meaning(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
+    """Yield what the readings mean, causes, and whether the last work showed."""
+    first, rest = desk.said_together(tank.plan.meaning), list(_more(desk, tank))
+    if not first and not rest and not tank.findings.causes:
+        return
+    yield desk.heading(desk.label("meaning"))
+    yield from desk.paragraph(first)
+    yield from _causes(desk, tank)
+    for words in rest:
+        yield from desk.paragraph(words)
+
+
+def _more(desk: Desk, tank: TankReport) -> Iterator[Line]:
+    """Yield whether the last work showed, why this stage, and what is not known."""
+    found, stage = tank.findings, tank.findings.stage
+    sure = stage.sure >= _SURE or desk.sizes.terse
+    for label, sentences in (
+        ("last-work", _last_work(found.effects)),
+        ("why-stage", () if sure else stage.because[:_MOST_BECAUSE]),
+        ("unknown", (*found.missing, *stage.missing)),
+    ):
+        if sentences:
+            head = desk.raw(desk.label(label), bold=True)
+            yield head + desk.said_together(sentences)
+
+
+def _last_work(effects: tuple[Effect, ...]) -> tuple[Sentence, ...]:
+    """Return what is said of the newest work that was looked at, each thing once."""
+    newest = max((effect.work.on for effect in effects), default=None)
+    said = [e.verdict for e in effects if e.work.on == newest and e.verdict]
+    return tuple(dict.fromkeys(said))
+
+
+# ---------------------------------------------------------------------- close
+
+
+def _close(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
+    """Yield one block: the table with the text under it, the charts at the right."""
+    rows = rows_of(tank)
     drawing = desk.document.drawing()
-    wide, high = _LARGE
-    for number, chart in enumerate(shown):
-        charts.draw(drawing, chart, number * (wide + _GAP), -high - 4, wide, high)
-    drawing.height = high + 4 + _legend(desk, drawing, -high - 4)
-    return drawing
+    start = -desk.sizes.gap
+    drawing.rule(0, start, WIDTH, start, 0.8)
+    start -= 1
+    body = desk.document.drawing()
+    left = right = 0.0
+    if rows:
+        listed = [finding for finding in rows if not gone(finding)]
+        tested = tank.findings.last_tested
+        body.later(lambda part: table(desk, part, listed, tested))
+        left = table_end(desk, listed)
+    shown = _charts(desk, tank)
+    if shown:
+        x, high = NARROW_WIDTH + _GAP, desk.sizes.chart
+        right = -1.0
+        for parameter in shown:
+            at = x, right - high
+            body.later(_chart(desk, tank, parameter, at, _BESIDE))
+            right -= high + 2
+        right -= _legend(desk, body, x, right, _BESIDE)
+    paragraphs = list(notes(desk, tank, rows))
+    if tank.plan.meaning:
+        head = desk.raw(desk.label("it-means"), bold=True)
+        paragraphs.append(head + desk.said_together(tank.plan.meaning))
+    paragraphs += _more(desk, tank)
+    low = _flow(desk, body, paragraphs, left, right)
+    drawing.inside(body, start)
+    drawing.height = -start - min(low, right)
+    if len(body.ops) or body.shared:
+        yield drawing
 
 
-def _stacked(drawing: Drawing, shown: list[charts.Chart]) -> float:
-    """Draw the charts at the right of the table; return the lower end."""
-    x, y = NARROW_WIDTH + _GAP, -2.0
-    wide, high = _SMALL
-    for chart in shown:
-        charts.draw(drawing, chart, x, y - high, wide, high)
-        y -= high + 3
+def _flow(
+    desk: Desk, drawing: Drawing, paragraphs: list[Line], top: float, beside: float
+) -> float:
+    """Set text under the table, and over the whole width below the charts.
+
+    Return where it ends. ``beside`` is how far the charts reach down.
+    """
+    size, lead = desk.sizes.body, desk.sizes.body_lead
+    y = top
+    for words in paragraphs:
+        rest = words
+        free = int((y - beside) / lead + 0.3)  # lines that stand beside the charts
+        if free > 0:
+            lines = desk.wrap(words, NARROW_WIDTH, size)
+            y = drawing.lines(0, y, lines[:free], size, lead)
+            rest = tuple(word for line in lines[free:] for word in line)
+        if rest:
+            y = min(y, beside)
+            y = drawing.lines(0, y, desk.wrap(rest, WIDTH, size), size, lead)
     return y
 
 
-def _legend(desk: Desk, drawing: Drawing, y: float) -> float:
+# --------------------------------------------------------------------- both
+
+
+def _legend(desk: Desk, drawing: Drawing, x: float, y: float, wide: float) -> float:
     """Put what the charts' signs mean under them; return the height taken."""
-    high = _SIGN + 3
-    if not desk.document.shares("signs"):
+    name = f"signs-{wide:.0f}"
+    if not desk.document.shares(name):
         kept = desk.document.drawing()
-        across = 0.0
+        across, down = 0.0, -_SIGN - 1
         for sign in _SIGNS:
-            across += _sign(desk, kept, sign, across, -_SIGN - 1) + 14
-        kept.height = high
-        desk.document.share("signs", kept)
-    drawing.shared.append(("signs", 0.0, y))
-    return high
+            room = _sign_width(desk, sign)
+            if across and across + room > wide:
+                across, down = 0.0, down - _SIGN - 2
+            _sign(desk, kept, sign, across, down)
+            across += room + 9
+        kept.height = 2 - down
+        desk.document.share(name, kept)
+    drawing.shared.append((name, x, y))
+    return desk.document.height_of(name)
 
 
 _SIGNS = ("reading", "unseen", "usual", "dose", "change")
 
 
-def _sign(desk: Desk, drawing: Drawing, sign: str, x: float, y: float) -> float:
-    """Draw one sign of the charts with its meaning; return the width taken."""
+def _sign_width(desk: Desk, sign: str) -> float:
+    return 8 + desk.document.type.label_width(desk.label(f"sign-{sign}")) * _SIGN
+
+
+def _sign(desk: Desk, drawing: Drawing, sign: str, x: float, y: float) -> None:
+    """Draw one sign of the charts with its meaning."""
     if sign == "unseen":
         drawing.box(x, y - 1, 3.6, 7, 0.7)
     elif sign == "usual":
@@ -99,49 +226,16 @@ def _sign(desk: Desk, drawing: Drawing, sign: str, x: float, y: float) -> float:
             "change": "0.7 w 2.4 6 m 4.8 3 l 2.4 0 l 0 3 l s",
         }
         drawing.ops.append(f"q 1 0 0 1 {x:.1f} {y:.1f} cm {paths[sign]} Q")
-    text = desk.label(f"sign-{sign}")
-    drawing.text(x + 8, y, text, _SIGN)
-    return 8 + desk.document.type.label_width(text) * _SIGN
-
-
-def meaning(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
-    """Yield what the readings mean, whether the last work showed, and causes."""
-    found, stage = tank.findings, tank.findings.stage
-    paragraphs = [
-        ("", tank.plan.meaning),
-        ("last-work", _last_work(found.effects)),
-        ("why-stage", stage.because[:_MOST_BECAUSE] if stage.sure < _SURE else ()),
-        ("unknown", (*found.missing, *stage.missing)),
-    ]
-    said = [_together(desk, label, sentences) for label, sentences in paragraphs]
-    if not any(said) and not found.causes:
-        return
-    yield desk.heading(desk.label("meaning"))
-    for words in said[:1]:
-        yield from desk.paragraph(words)
-    yield from _causes(desk, tank)
-    for words in said[1:]:
-        yield from desk.paragraph(words)
-
-
-def _last_work(effects: tuple[Effect, ...]) -> tuple[Sentence, ...]:
-    """Return what is said of the newest work that was looked at, each thing once."""
-    newest = max((effect.work.on for effect in effects), default=None)
-    said = [e.verdict for e in effects if e.work.on == newest and e.verdict]
-    return tuple(dict.fromkeys(said))
-
-
-def _together(desk: Desk, label: str, sentences: tuple[Sentence, ...]) -> Line:
-    if not sentences:
-        return ()
-    head = desk.raw(desk.label(label), bold=True) if label else ()
-    return sum(map(desk.said, sentences), head)
+    drawing.text(x + 8, y, desk.label(f"sign-{sign}"), _SIGN)
 
 
 def _causes(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     """Yield each likely cause with its share as a bar and what speaks for it."""
     causes = tank.findings.causes[:_MOST_CAUSES]
     if not causes:
+        return
+    if desk.sizes.terse:
+        yield from _causes_named(desk, causes)
         return
     size, lead = desk.sizes.body, desk.sizes.body_lead
     most = max(cause.share for cause in causes)
@@ -151,14 +245,24 @@ def _causes(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
         if number == 0:
             drawing.text(0, -size - 1, desk.label("causes"), size, bold=True)
             top = -lead - 1
+        y = top - 0.77 * lead
         share = desk.display.share(cause.share)
-        drawing.text_right(30, top - size, share, size, bold=True)
-        wide = 46 * cause.share / most if most else 0.0
-        drawing.fill(35, top - size, wide, size - 2, 0.45)
+        drawing.text_right(_BAR_X - 5, y, share, size, bold=True)
+        wide = _BAR_WIDE * cause.share / most if most else 0.0
+        drawing.fill(_BAR_X, y - 0.5, wide, size - 2, 0.45)
         words = desk.raw(desk.label(cause.cause, "cause"), bold=True)
         for sentence in cause.because[:1]:
             words = words + desk.raw("·") + desk.said(sentence)
-        lines = desk.wrap(words, WIDTH - 88, size)
-        end = drawing.lines(88, top - 0.5, lines, size, lead)
-        drawing.height = -end
+        lines = desk.wrap(words, WIDTH - _CAUSE_X, size)
+        drawing.height = -drawing.lines(_CAUSE_X, top, lines, size, lead)
         yield drawing
+
+
+def _causes_named(desk: Desk, causes: tuple[Cause, ...]) -> Iterator[Drawing]:
+    """Yield the causes with their shares, one behind the other."""
+    words = desk.raw(f"{desk.label('causes')}:", bold=True)
+    for number, cause in enumerate(causes, start=1):
+        share = desk.display.share(cause.share)
+        words += desk.raw(desk.label(cause.cause, "cause"))
+        words += desk.raw(share + ("," if number < len(causes) else "."), bold=True)
+    yield from desk.paragraph(words)
