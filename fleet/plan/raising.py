@@ -1,4 +1,4 @@
-"""Bring a missing nutrient up: export off first, then a dose, or why not yet."""
+"""Bring a missing nutrient up: export off first, a second look, then a dose."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from fleet.plan.doses import Rise, dose
 from fleet.plan.export import ease, take_out, taking
 from fleet.plan.last_doses import pending
 from fleet.plan.retests import retest, retests, week
+from fleet.plan.sudden import unexpected_zero
 from fleet.records import Action, say
 
 
@@ -48,12 +49,31 @@ def raised(case: Case, rule: str, wanted: Iterable[Rise]) -> tuple[Action, ...]:
     for rise in rises:
         made = dose(case, rule, rise)
         if made is not None:
-            actions.append(made)
+            actions += (*_second_look(case, rule, rise.parameter), made)
         elif pending(case, rise.parameter) != 0.0:
             actions.append(_test_before_more(case, rule, rise.parameter))
     if any(action.kind == "dose" for action in actions):
         actions.append(log_it(case, rule))
     return tuple(actions)
+
+
+def _second_look(case: Case, rule: str, parameter: str) -> tuple[Action, ...]:
+    """Ask for one more test before the dose, where the zero comes out of nowhere."""
+    finding = case.of(parameter)
+    why = unexpected_zero(case, finding) if finding else None
+    if why is None or rule == "dosed-and-nothing-seen":  # it asks for its own check
+        return ()
+    check = Action(
+        id=f"check-zero-{parameter}",
+        kind="check",
+        rule=rule,
+        what=say("actions.check-zero", parameter=parameter),
+        why=why,
+        when=case.today,
+        parameter=parameter,
+        sources=("house choice: one test in many is wrong, a second one seldom",),
+    )
+    return (check,)
 
 
 def check_volume(case: Case, rule: str) -> Action:

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from made_findings import HOUSE, REFERENCE, Made, action
+from made_findings import HOUSE, REFERENCE, Made, action, ahead, ids, result, work
 
 from fleet.plan.case import Case
 from fleet.plan.doses import Rise, dose, largest_rise_day, steps
@@ -252,3 +252,63 @@ def test_no_dose_where_the_aim_is_reached():
 
 def test_house_defaults_are_those_of_settings():
     assert Settings() == HOUSE
+
+
+# ------------------------------------------------- a second look before the dose
+
+
+def seen(*values, key="", parameter="phosphate"):
+    """Earlier results of one nutrient, weekly, the newest a week ago."""
+    past = [
+        result(parameter, value, key=key, days=7 * weeks)
+        for weeks, value in zip(range(len(values), 0, -1), values, strict=True)
+    ]
+    return tuple(past)
+
+
+def zero_after(*past, stage="ugly phase", parameter="phosphate", **tank):
+    made = Made(stage, **tank).enough("nitrate" if parameter != "nitrate" else "ph")
+    made.zero(parameter)
+    found = made.findings[parameter]
+    return made.put(replace(found, history=(*past, found.latest), previous=past[-1]))
+
+
+def test_a_zero_out_of_nowhere_is_tested_once_more_before_the_dose():
+    plan = zero_after(*seen(0.05, 0.05)).plan()
+    check = action(plan, "check-zero-phosphate")
+    assert check.priority < action(plan, "dose-phosphate").priority
+    assert dict(check.why.facts)["written"] == "0.05"
+    # The next planned test is still that of the situation: three to four days on.
+    assert dict(plan.retests)["phosphate"] == ahead(4)
+
+
+@pytest.mark.parametrize(
+    "past",
+    [
+        seen(0.09, 0.06, 0.03),  # it was on its way down
+        seen(None, None),  # a zero like the last ones
+    ],
+)
+def test_a_zero_that_was_to_be_expected_is_dosed_at_once(past):
+    plan = zero_after(*past).plan()
+    assert "dose-phosphate" in ids(plan)
+    assert "check-zero-phosphate" not in ids(plan)
+
+
+def test_a_zero_of_a_test_that_cannot_tell_does_not_make_one_expected():
+    card = result("phosphate", None, key="phosphate-card", high=0.08, days=3)
+    plan = zero_after(*seen(0.05, 0.05), card).plan()
+    assert "check-zero-phosphate" in ids(plan)
+
+
+def test_export_put_in_since_explains_the_zero():
+    # Mature: the media is eased, and nothing is dosed beside it.
+    tank = zero_after(*seen(0.05, 0.05), stage="mature").looks("pale coral")
+    tank.worked(work("media in", 3, "GFO"))
+    assert "check-zero-phosphate" not in ids(tank.plan())
+
+
+def test_a_dose_that_should_show_is_looked_for_twice():
+    tank = zero_after(*seen(None, None)).dosed("phosphate", 0.04, kept=0.0, kept_high=1)
+    plan = tank.plan()
+    assert action(plan, "check-zero-phosphate").why.key.endswith("dosed")

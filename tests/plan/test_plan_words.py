@@ -6,7 +6,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from made_findings import HOUSE, REFERENCE, Made, ago
+from made_findings import HOUSE, REFERENCE, Made, ago, result
 from random_tanks import random_tank
 
 from fleet.records import Action, Sentence, Settings, Trend
@@ -53,6 +53,11 @@ def rarely_led():
     for value, trend in ((15.5, up), (4.5, down)):
         at_edge = Made("mature").enough("phosphate")
         yield at_edge.reads("nitrate", value, "cannot tell", trend=trend)
+    # A first zero after results that registered.
+    gone = Made("ugly phase").zero("nitrate", visits=1)
+    past = (result("nitrate", 8, days=14), result("nitrate", 8, days=7))
+    zero = gone.findings["nitrate"]
+    yield gone.put(replace(zero, history=(*past, zero.latest)))
     # A workbook's own band beyond what strong new water can bring.
     brine = Made("mature").reads("salinity", 35.0, "under", second_limit="low")
     finding = brine.findings["salinity"]

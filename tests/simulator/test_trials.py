@@ -19,8 +19,8 @@ def share(count, part):
 def never_ask_for_harm(score):
     assert score.sheets.jumps == 0
     # A test may err: a photometer of +/-0.02 mg/L now and then reads 0.05 as nothing,
-    # and a dose follows. Other draws of tanks gave up to 4 such doses in 500.
-    assert score.sheets.dosed_in_plenty <= 0.01 * score.sheets.doses
+    # even twice. Other draws of a hundred tanks gave 0 to 2 such doses in 700.
+    assert score.sheets.dosed_in_plenty <= 0.005 * score.sheets.doses
     # The other way round, so that the counting itself is shown to count.
     assert score.middle.jumps > 0
     assert score.middle.dosed_in_plenty > 0
