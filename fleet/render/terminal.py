@@ -136,21 +136,20 @@ def _table(made: Sequence[Line], wording: Wording, room: int) -> Iterator[str]:
     if left >= 30:
         kinds = kinds._replace(cells=[for_terminal(_first(line)) for line in made])
     chosen.append(kinds._replace(most=left))
-    yield _row([column.head for column in chosen], chosen)
-    for number in range(len(made)):
-        yield _row([column.cells[number] for column in chosen], chosen)
+    # Each width is that of the widest of all cells, so it is worked out once.
+    forms = [(column.width, column.right) for column in chosen]
+    yield _row([column.head for column in chosen], forms)
+    for texts in zip(*(column.cells for column in chosen), strict=True):
+        yield _row(texts, forms)
 
 
 def _taken(columns: Sequence[Column]) -> int:
     return sum(column.width + GAP for column in columns)
 
 
-def _row(texts: Sequence[str], columns: Sequence[Column]) -> str:
+def _row(texts: Sequence[str], forms: Sequence[tuple[int, bool]]) -> str:
     gap = " " * GAP
-    cells = [
-        fitted(text, column.width, column.right)
-        for text, column in zip(texts, columns, strict=True)
-    ]
+    cells = [fitted(text, *form) for text, form in zip(texts, forms, strict=True)]
     return gap.join(cells).rstrip()
 
 
