@@ -2,7 +2,7 @@
 
 A ``Drawing`` is built once from its top left corner down, so that its height is
 known before it is placed. It collects PDF operators as text, several times faster
-than one canvas call a line; the canvas keeps the fonts, bookmarks and pages.
+than one call of the PDF library a line; a page is in the file once it is closed.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
+from fleet.render.pdf_file import About, PdfFile
 from fleet.render.pdf_text import Line, Typesetter
 from fleet.render.safe import clean
 
@@ -130,32 +131,12 @@ class Document:
     def __init__(
         self, path: Path, paper: str, title: str, as_of: date, made_by: str, lang: str
     ) -> None:
-        from reportlab import rl_config
-        from reportlab.pdfgen.canvas import Canvas
-
-        from fleet.render.fonts import load_faces
-
-        rl_config.useA85 = 0  # larger and slower for nothing
-        rl_config.toColorCanUse = None  # no colour is ever read from text
-        regular, _ = load_faces()
         self.paper = PAPERS[paper if paper in PAPERS else "A4"]
-        self._canvas = Canvas(
-            str(path),
-            pagesize=self.paper,
-            pageCompression=1,
-            invariant=1,
-            initialFontName=regular.name,
-            lang=lang,
-        )
-        stamp = f"D:{as_of:%Y%m%d}000000+00'00'"
-        self._canvas.setDateFormatter(lambda *_: stamp)
-        self._canvas.setTitle(title)
-        self._canvas.setAuthor(made_by)
-        self._canvas.setCreator(made_by)
-        self._canvas.setSubject(title)
-        self._canvas.setViewerPreference("DisplayDocTitle", "true")
-        self.type = Typesetter(self._canvas._doc)
-        self._marks = 0
+        about = About(title, made_by, as_of, clean(lang, 20))
+        self._file = PdfFile(path, self.paper, about)
+        self.type = Typesetter(self._file.fonts)
+        self._page: list[str] = []
+        self._marks: list[str] = []
         self._shared: dict[str, float] = {}
         self.left = (self.paper[0] - WIDTH) / 2
 
@@ -180,9 +161,8 @@ class Document:
 
     def share(self, name: str, drawing: Drawing) -> None:
         """Keep ``drawing`` as a static part, stored once and shown on many pages."""
-        self._canvas.beginForm(name, -1, -drawing.height - 1, WIDTH + 1, 1)
-        self._canvas.addLiteral(drawing.operators())
-        self._canvas.endForm()
+        box = (-1.0, -drawing.height - 1, WIDTH + 1, 1.0)
+        self._file.form(name, box, drawing.operators())
         self._shared[name] = drawing.height
 
     def shares(self, name: str) -> bool:
@@ -196,24 +176,13 @@ class Document:
     def place(self, drawing: Drawing, y: float, x: float = 0.0) -> None:
         """Put ``drawing`` with its top at ``y``, ``x`` from the left margin."""
         if drawing.mark:
-            self._bookmark(drawing.mark)
+            self._marks.append(clean(drawing.mark, 120))
         if drawing.ops:
-            self._canvas.addLiteral(
-                f"q 1 0 0 1 {self.left + x:.1f} {y:.1f} cm\n"
-                + drawing.operators()
-                + "\nQ"
-            )
+            where = f"{self.left + x:.1f} {y:.1f}"
+            self._page.append(f"q 1 0 0 1 {where} cm\n{drawing.operators()}\nQ")
         for name, left, down in drawing.shared:
             where = f"{self.left + x + left:.1f} {y + down:.1f}"
-            self._canvas.addLiteral(f"q 1 0 0 1 {where} cm")
-            self._canvas.doForm(name)
-            self._canvas.addLiteral("Q")
-
-    def _bookmark(self, title: str) -> None:
-        self._marks += 1
-        key = f"p{self._marks}"
-        self._canvas.bookmarkPage(key)
-        self._canvas.addOutlineEntry(clean(title, 120), key)
+            self._page.append(f"q 1 0 0 1 {where} cm /{name} Do Q")
 
     def end_page(self, left: Line, right: Line) -> None:
         """Draw the foot and close the page."""
@@ -225,11 +194,12 @@ class Document:
         taken = self.type.width(right) * FOOT_SIZE + 12
         foot.line(0, y, self.type.cut(left, WIDTH - taken, FOOT_SIZE), FOOT_SIZE)
         self.place(foot, self.bottom - 2)
-        self._canvas.showPage()
+        self._file.page("\n".join(self._page), self._marks)
+        self._page, self._marks = [], []
 
     def save(self) -> None:
-        """Write the file."""
-        self._canvas.save()
+        """Write what is left of the file."""
+        self._file.save()
 
 
 def height_of(drawings: Iterable[Drawing]) -> float:
