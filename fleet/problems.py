@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Literal
 
 from fleet.records import CellAddress, Problem
@@ -30,11 +31,13 @@ class Kind:
         return Problem(self.key, where, shown, message, self.effect, self.severity)
 
 
+@cache
 def without_row(kind: Kind) -> Kind:
     """Return the kind for a cell without which its whole row says nothing."""
     return replace(kind, effect="row left out")
 
 
+@cache
 def without_value(kind: Kind) -> Kind:
     """Return the kind for a cell without which the rest of its row still counts."""
     return replace(kind, effect="value left out")

@@ -329,6 +329,7 @@ class _Run:
                 )
                 self.visits += visits
             self.counts.append(count)
+            table.sheet.rows = []  # a large grid is not needed any more
         self.visits += visits_of(gathered, self.language)
         others = [draft.table for draft in book.drafts if draft.table]
         for table in others:

@@ -10,7 +10,14 @@ from typing import Literal, NamedTuple
 from fleet import problems
 from fleet.read.dates import Fault
 from fleet.read.grid import Trouble
-from fleet.read.numbers import NUMBER, Either, mark_for_decimals, number_of, settle
+from fleet.read.numbers import (
+    NUMBER,
+    PLAIN,
+    Either,
+    mark_for_decimals,
+    number_of,
+    settle,
+)
 from fleet.read.units import Units
 from fleet.read.words import LONGEST_WORD, Words, fold, tidy
 from fleet.reference import Parameter
@@ -19,8 +26,6 @@ Form = Literal["value", "below", "above", "range", "about", "none seen"]
 
 _DASHES = set("-–—−_./\\ ")
 _RAISED = re.compile(r"\d[⁰¹²³⁴-⁹]")  # 5² would fold to 52
-# Most texts of a .csv file: a number with no mark that could be of thousands.
-_PLAIN = re.compile(r"-?\d{1,9}(?:\.(?:\d{1,2}|\d{4,9}))?", re.A)
 _BRACKET = re.compile(r"(.*?)\s*[(\[]([^()\[\]]*)[)\]]$")
 _LABEL = re.compile(r"([^\W\d][\w.₀-₉/-]*?)\s*[\s:=]\s*(?=[<>~≤≥≈.\d+-])(.*)$")
 _TIGHT_LABEL = re.compile(r"([a-z]+)(?=[\d.])(.*)$")
@@ -74,7 +79,7 @@ class ResultColumn:
     def _one(self, cell: object) -> Parsed | Fault | None:
         """Return what a cell says, None for not tested, or why it cannot be read."""
         if isinstance(cell, str):
-            if _PLAIN.fullmatch(cell):
+            if PLAIN.fullmatch(cell):
                 return Parsed("value", float(cell), None, self.unit, cell)
             return self._text(cell) if cell else None
         if isinstance(cell, float | int):
@@ -281,6 +286,9 @@ class ResultColumn:
 
     def _unmistakable(self, cells: Iterable[object]) -> str:
         """Return the only unit in which a column without one makes sense, or ""."""
+        windows = [(u.key, self._window(u.key)) for u in self.parameter.units]
+        if not any(window for _, window in windows):
+            return ""
         numbers: list[float] = []
         for cell in cells:
             if isinstance(cell, float):
@@ -290,8 +298,7 @@ class ResultColumn:
                 if isinstance(number, Either):
                     number = number.decimal
                 numbers += [] if number is None else [number]
-        for unit in self.parameter.units:
-            window = self._window(unit.key)
+        for unit, window in windows:
             if window and numbers and all(window[0] <= n <= window[1] for n in numbers):
-                return unit.key
+                return unit
         return ""

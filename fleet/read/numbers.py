@@ -8,6 +8,8 @@ from math import isfinite
 from typing import NamedTuple
 
 NUMBER = r"[+\-−]?(?:\d+(?:[.,'’ ]\d+)*[.,]?|[.,]\d+)(?:e[+\-−]?\d{1,3})?"
+# Most texts of a .csv file: a number with no mark that could be of thousands.
+PLAIN = re.compile(r"-?\d{1,9}(?:\.(?:\d{1,2}|\d{4,9}))?", re.A)
 _NUMBER = re.compile(NUMBER)
 _GROUPS = re.compile(r"\d{1,3}(?:[,.'’ ]\d{3})+$")
 
@@ -94,14 +96,20 @@ def mark_for_decimals(texts: Iterable[str]) -> str:
     """
     seen: set[str] = set()
     for text in texts:
+        if PLAIN.fullmatch(text):
+            seen |= {"."} & set(text)
+            continue
+        if len(seen) == 2:
+            return ""
         for found in _NUMBER.findall(text.casefold()):
             body = found.lstrip("+-−").partition("e")[0].rstrip(".,")
             marks = {c for c in body if c in ".,"}
-            if not marks or isinstance(_unsigned(body), Either):
+            number = _unsigned(body) if marks else None
+            if number is None or isinstance(number, Either):
                 continue
-            if _unsigned(body) is None or body.count(max(marks, key=body.rindex)) > 1:
-                continue
-            seen.add(max(marks, key=body.rindex))
+            mark = max(marks, key=body.rindex)
+            if body.count(mark) == 1:
+                seen.add(mark)
     return seen.pop() if len(seen) == 1 else ""
 
 

@@ -47,8 +47,8 @@ def read_bytes(name: str, path: Path) -> bytes:
         if about.st_size > MOST_PACKED:
             raise unreadable(
                 name,
-                f"it is {about.st_size // 1_000_000} MB large; the most that is read "
-                f"is {MOST_PACKED // 1_000_000} MB.",
+                f"it is {about.st_size // 2**20} MB large; the most that is read "
+                f"is {MOST_PACKED // 2**20} MB.",
             )
         with path.open("rb") as file:
             data = file.read(MOST_PACKED + 1)  # it may grow while it is read

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import html
-import io
 import posixpath
 import re
+from collections.abc import Iterable
 from typing import Any
 
 from defusedxml import ElementTree
 from python_calamine import SheetTypeEnum, load_workbook
 
 from fleet import problems
-from fleet.read import sheet_xml
+from fleet.read import plain_xml, sheet_xml
 from fleet.read.grid import Row, Sheet
+from fleet.read.plain_xml import ODD, has_plain_cells
 from fleet.read.sheet_xml import MOST_CELLS, Marks
 from fleet.read.words import visible
 from fleet.read.zipped import DAMAGED, members, pack, unpack, unreadable
@@ -35,6 +36,7 @@ _NEEDED = re.compile(
     r"/[^/]+\.xml|xl/worksheets/_rels/.*",
     re.I,
 )
+_ABOUT = ("[Content_Types].xml", "_rels/.rels", _STYLES)
 _DIMENSION = re.compile(rb"<(?:\w+:)?dimension\s[^>]*>")
 _PIECE = re.compile(rb"</(?:\w+:)?si>")
 _PIECE_TEXT = re.compile(rb"<(?:\w+:)?t(?:\s[^>]*)?>([^<]*)<")
@@ -54,26 +56,30 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
     parts = unpack(name, data, (i for k, i in infos.items() if _NEEDED.fullmatch(k)))
     if _WORKBOOK not in parts:
         raise unreadable(name, DAMAGED)
+    for part, xml in parts.items():
+        _check(name, part, xml)
     if _STRICT in parts[_WORKBOOK]:
         raise unreadable(
             name,
             "it is saved as 'Strict Open XML Spreadsheet', which is not read. Save it "
             "again as 'Excel Workbook (*.xlsx)'.",
         )
-    paths = _sheet_paths(parts)
+    about_book = ElementTree.fromstring(parts[_WORKBOOK], forbid_dtd=True)
+    paths = _sheet_paths(name, about_book, parts, infos)
     if len(paths) > MOST_SHEETS:
         raise unreadable(name, f"it has more than {MOST_SHEETS} sheets.")
     percent = _percent_styles(parts.get(_STYLES, b""))
     examined = _examine(name, parts, paths, percent)
     cut = _shorten_strings(parts, paths)
     date1904 = _uses_1904(parts[_WORKBOOK])
-    book = load_workbook(io.BytesIO(pack(parts)))
+    merges = {path for path in paths if b"mergeCell" in parts.get(path, b"")}
+    book = load_workbook(pack(parts))
     sheets = []
     for number, about in enumerate(book.sheets_metadata):
         if about.typ is not SheetTypeEnum.WorkSheet:
             continue
-        path = paths[number] if number < len(paths) else ""
-        far, marks = examined.get(path, ([], Marks()))
+        path = paths[number]
+        far, marks = examined[path]
         read = book.get_sheet_by_index(number)
         sheet = Sheet(
             file=name,
@@ -81,7 +87,7 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
             rows=_marked(read.to_python(skip_empty_area=False), marks),
             hidden="Hidden" in str(about.visible),
             hidden_rows=marks.hidden_rows,
-            merged=_merged(read) if b"mergeCell" in parts.get(path, b"") else (),
+            merged=_merged(read) if path in merges else (),
             date1904=date1904,
         )
         _tell(sheet, far, cut if number == 0 else 0)
@@ -94,21 +100,52 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
     return sheets
 
 
-def _sheet_paths(parts: dict[str, bytes]) -> list[str]:
-    """Return the part of each sheet, in the order of the workbook."""
+def _check(name: str, part: str, xml: bytes) -> None:
+    """Refuse a part that is damaged, or that readers do not read alike."""
+    if not part.endswith((".xml", ".rels")):
+        return
+    outline = plain_xml.outline(xml)
+    if not outline.whole:
+        raise unreadable(name, DAMAGED)
+    of_cells = part not in _ABOUT and "/_rels/" not in part
+    if of_cells and not outline.plain:
+        raise unreadable(name, plain_xml.ODD)
+    if part.startswith("xl/worksheets/") and of_cells and not has_plain_cells(xml):
+        raise unreadable(name, plain_xml.ODD)
+
+
+def _sheet_paths(
+    name: str, book: Any, parts: dict[str, bytes], members: Iterable[str]
+) -> list[str]:
+    """Return the part of each sheet, in the order of the workbook.
+
+    Raises
+    ------
+    UnreadableError
+        A part that the workbook names is not there: its cells would be lost, or
+        with the styles its dates and percentages.
+    """
     relations = ElementTree.fromstring(
         parts.get("xl/_rels/workbook.xml.rels", b"<none/>"), forbid_dtd=True
     )
-    targets = {
-        entry.get("Id"): posixpath.normpath(
-            posixpath.join("/xl", entry.get("Target", ""))
-        ).lstrip("/")
-        for entry in relations
-    }
-    book = ElementTree.fromstring(parts[_WORKBOOK], forbid_dtd=True)
-    return [
-        targets.get(sheet.get(_RELATION), "") for sheet in book.iter(f"{_MAIN}sheet")
-    ]
+    there = {part.lower(): part for part in members}
+    targets: dict[str | None, str] = {}
+    for entry in relations:
+        path = posixpath.normpath(posixpath.join("/xl", entry.get("Target", "")))
+        kind = entry.get("Type", "").rpartition("/")[2]
+        part = there.get(path.lstrip("/").lower(), "")
+        if kind in ("styles", "sharedStrings") or "sheet" in kind:
+            targets[entry.get("Id")] = part
+            if not part:
+                raise unreadable(name, DAMAGED)
+            if part not in parts or (kind == "styles" and part != _STYLES) or (
+                kind == "sharedStrings" and part != _STRINGS
+            ):
+                raise unreadable(name, ODD)  # there, but not where it is looked for
+    paths = [targets.get(s.get(_RELATION), "") for s in book.iter(f"{_MAIN}sheet")]
+    if not all(paths):
+        raise unreadable(name, DAMAGED)
+    return paths
 
 
 def _examine(
@@ -200,9 +237,10 @@ def _percent_styles(styles: bytes) -> frozenset[int]:
     )
 
 
-def _uses_1904(workbook: bytes) -> bool:
-    found = re.search(rb"date1904\s*=\s*[\"'](\w+)", workbook)
-    return bool(found) and found[1] in (b"1", b"true", b"on")  # type: ignore[index]
+def _uses_1904(book: Any) -> bool:
+    about = book.find(f"{_MAIN}workbookPr")
+    told = about.get("date1904", "") if about is not None else ""
+    return told.lower() in ("1", "true", "on")
 
 
 def _marked(rows: list[Row], marks: Marks) -> list[Row]:

@@ -10,8 +10,8 @@ from collections.abc import Iterable
 
 from fleet.errors import UnreadableError
 
-MOST_PACKED = 100_000_000  # bytes on disk
-MOST_UNPACKED = 100_000_000  # bytes in all
+MOST_PACKED = 100 * 2**20  # bytes on disk
+MOST_UNPACKED = 100 * 2**20  # bytes in all
 MOST_MEMBERS = 10_000
 MOST_RATIO = 100  # unpacked to packed, looked at from RATIO_FROM bytes on
 RATIO_FROM = 20_000_000
@@ -48,8 +48,8 @@ def members(name: str, data: bytes) -> dict[str, zipfile.ZipInfo]:
     if unpacked > MOST_UNPACKED:
         raise unreadable(
             name,
-            f"it holds {unpacked // 1_000_000} MB when unpacked; the most that is read "
-            f"is {MOST_UNPACKED // 1_000_000} MB. Split it into smaller workbooks.",
+            f"it holds {unpacked // 2**20} MB when unpacked; the most that is read "
+            f"is {MOST_UNPACKED // 2**20} MB. Split it into smaller workbooks.",
         )
     if unpacked > RATIO_FROM and unpacked > MOST_RATIO * len(data):
         raise unreadable(
@@ -115,10 +115,14 @@ def _check_xml(name: str, content: bytes) -> None:
         )
 
 
-def pack(parts: dict[str, bytes]) -> bytes:
-    """Return a zip of ``parts``, not compressed: what has been checked, and no more."""
+def pack(parts: dict[str, bytes]) -> io.BytesIO:
+    """Return a zip of ``parts``, not compressed: what has been checked, and no more.
+
+    ``parts`` is emptied on the way, for it may hold a hundred megabytes.
+    """
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_STORED) as archive:
-        for part, content in parts.items():
-            archive.writestr(part, content)
-    return packed.getvalue()
+        for part in list(parts):
+            archive.writestr(part, parts.pop(part))
+    packed.seek(0)
+    return packed

@@ -167,7 +167,7 @@ REFUSED = {
         "it unpacks to far more than a workbook of its size; it is not read.",
     ),
     "too large unpacked": (
-        zipped(plain() | {"xl/media/x.bin": b" " * 101_000_000}),
+        zipped(plain() | {"xl/media/x.bin": b" " * 105_906_176}),
         "it holds 101 MB when unpacked; the most that is read is 100 MB. Split it into "
         "smaller workbooks.",
     ),
