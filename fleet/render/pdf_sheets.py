@@ -24,7 +24,7 @@ from fleet.render.wording import Wording
 
 LARGE = Sizes(13.5, 16.8, 10.0, 12.2, 9.5, 12.4, 8.0, wide=True)
 EASY = Sizes(
-    12.0, 14.6, 9.0, 10.8, 9.0, 11.2, 5.0, wide=False, box=5.5 * MM, chart=70.0
+    12.0, 14.6, 9.0, 10.8, 8.5, 11.0, 5.0, wide=False, box=5.5 * MM, chart=70.0
 )
 CLOSE = Sizes(
     11.0, 13.2, 8.5, 10.0, 8.5, 10.2, 4.0, wide=False, box=5.0 * MM, chart=64.0

@@ -52,18 +52,18 @@ def _box(
         written = finding.latest.written.removesuffix(unit).strip()
         name += desk.raw(desk.label("last", "slip")) + desk.raw(written)
     rows = (
-        (name, _NAME),
+        (name, _NAME if desk.sizes.wide else _NAME - 1),
         (_when(desk, tank, finding, day), _LIKELY),
         (desk.raw(_how(desk, tank, parameter)), _HOW),
     )
     close = not desk.sizes.wide
-    y = top - (8.5 if close else 9.5)
+    y = top - 9.0 - (0.0 if close else 0.5)
     for words, size in rows:
         wide = desk.document.type.width(words) * size
         if wide > _X - 4:
             size = max(0.999 * size * (_X - 4) / wide, _LEAST)
         drawing.line(x, y, desk.document.type.cut(words, _X - 4, size), size)
-        y -= 9.0 if close else 10.2
+        y -= 9.2 if close else 10.2
     drawing.box(x + _X, top - WRITE_HIGH, WRITE_WIDE, WRITE_HIGH, INK)
     drawing.text(x + _X + WRITE_WIDE + 3, top - 16, unit, _HOW)
 

@@ -14,7 +14,7 @@ from fleet.render.summary import WORKED_OUT
 
 # Left edges: name, as read, can mean, usual, strip, verdict, change, and the end.
 _WIDE = (0.0, 130.0, 178.0, 252.0, 322.0, 370.0, 428.0, WIDTH)
-_NARROW = (0.0, 88.0, 122.0, 178.0, 230.0, 230.0, 282.0, 342.0)
+_NARROW = (0.0, 85.0, 117.0, 174.0, 226.0, 226.0, 278.0, 344.0)
 NARROW_WIDTH = _NARROW[-1]
 _STRIP = 40.0
 _MOST_DOUBTED = 2  # of one parameter in the table; the notes name all

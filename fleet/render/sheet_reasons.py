@@ -27,7 +27,7 @@ _BESIDE = WIDTH - NARROW_WIDTH - _GAP  # width of the column of charts
 _SIGN = 7.5  # letters of the charts' legend
 _SURE = 0.9  # from here a stage needs no reasons on paper
 _MOST_CAUSES, _MOST_BECAUSE = 4, 2
-_BAR_X, _BAR_WIDE, _CAUSE_X = 32.0, 40.0, 78.0
+_BAR_X, _BAR_WIDE, _CAUSE_X = 36.0, 40.0, 82.0
 
 
 def reasons(desk: Desk, tank: TankReport) -> list[Drawing]:
@@ -94,7 +94,7 @@ def _readings(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
 
 def _meaning(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     """Yield what the readings mean, causes, and whether the last work showed."""
-    first, rest = desk.said_together(tank.plan.meaning), list(_more(desk, tank))
+    first, rest = desk.said_together(_meant(tank)), list(_more(desk, tank))
     if not first and not rest and not tank.findings.causes:
         return
     yield desk.heading(desk.label("meaning"))
@@ -102,6 +102,16 @@ def _meaning(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     yield from _causes(desk, tank)
     for words in rest:
         yield from desk.paragraph(words)
+
+
+def _meant(tank: TankReport) -> list[Sentence]:
+    """Return what it means, but for the causes that are listed below."""
+    listed = bool(tank.findings.causes)
+    return [
+        sentence
+        for sentence in tank.plan.meaning
+        if not (listed and sentence.key == "meaning.reasons")
+    ]
 
 
 def _more(desk: Desk, tank: TankReport) -> Iterator[Line]:
@@ -152,9 +162,9 @@ def _close(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
             right -= high + 2
         right -= _legend(desk, body, x, right, _BESIDE)
     paragraphs = list(notes(desk, tank, rows))
-    if tank.plan.meaning:
+    if _meant(tank):
         head = desk.raw(desk.label("it-means"), bold=True)
-        paragraphs.append(head + desk.said_together(tank.plan.meaning))
+        paragraphs.append(head + desk.said_together(_meant(tank)))
     paragraphs += _more(desk, tank)
     low = _flow(desk, body, paragraphs, left, right)
     drawing.inside(body, start)
