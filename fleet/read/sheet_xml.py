@@ -18,7 +18,9 @@ from fleet.read.sheet_walk import Cell, place, walk
 MOST_CELLS = 5_000_000  # of the rectangle from A1, over all sheets of a workbook
 MOST_COLUMNS = 1_500  # a column for every tank of a large house
 
-_ERROR = re.compile(rb'<c r="([A-Z]+)(\d+)"(?: s="\d+")? t="e"[^>]*>(.*?)</c>', re.S)
+_ERROR = re.compile(
+    rb'<c r="([A-Z]+)(\d+)"(?: s="\d+")? t="e"(?: [^<>]*)?(?<!/)>(.*?)</c>', re.S
+)
 _FORMULA = re.compile(
     rb'<c r="([A-Z]+)(\d+)"([^>]*)><f(?:\s[^>]*)?(?:/>|>[^<]*</f>)(<v[^>]*>[^<]|)'
 )
@@ -26,7 +28,10 @@ _FORMULAS = (b"<f>", b"<f ", b"<f/")
 _VALUE = re.compile(rb"<v[^>]*>([^<]*)</v>")
 _HIDDEN = re.compile(rb'<(?:\w+:)?row\s[^>]*?hidden\s*=\s*["\'](?:1|true)["\']')
 _ROW = re.compile(rb'<row r="(\d+)"')
-_SPACED = (b"r =", b"r\n=", b"r\t=", b"r\r=")
+# Where a cell or row is not written as all spreadsheet programs do.
+_UNUSUAL = re.compile(rb'<(?:c(?! r="[A-Z])[\s/>]|row(?! r="\d)[\s/>]|\w+:)')
+_BLANK_CELL = re.compile(rb'<c r="[A-Z]+\d+"(?: s="\d+")? ?/>')
+_BLANK_ROW = re.compile(rb'<row r="\d+"(?: [\w:]+="[^"<>]*")* ?(?:/>|></row>)')
 
 
 @dataclass(slots=True)
@@ -54,19 +59,21 @@ def examine(xml: bytes, room: int, percent_styles: frozenset[int]) -> Examined:
     The fast reader lays out the whole rectangle from A1: one stray mark in the last
     cell of a sheet would ask for hundreds of gigabytes.
     """
+    hidden = _hidden_rows(xml)
     if is_usual(xml):
-        rows = max(map(int, _ROW.findall(xml)), default=0)
-        for width in (_roughly, _width):
-            taken = rows * width(xml)
-            if taken <= room:
-                marks = _searched(xml, percent_styles)
-                return Examined(xml, taken, [], marks)
-    return _walked(xml, room, percent_styles)
+        taken = _extent(xml, room)
+        if taken > room:
+            # Formats down to the last row of a sheet are common, and hold nothing.
+            xml = _BLANK_ROW.sub(b"", _BLANK_CELL.sub(b"", xml))
+            taken = _extent(xml, room)
+        if taken <= room:
+            return Examined(xml, taken, [], _searched(xml, percent_styles, hidden))
+    return _walked(xml, room, percent_styles, hidden)
 
 
-def _searched(xml: bytes, percent_styles: frozenset[int]) -> Marks:
+def _searched(xml: bytes, percent_styles: frozenset[int], hidden: int) -> Marks:
     """Find the marks by searching; by a walk where that misses some."""
-    marks = Marks(booleans=b't="b"' in xml)
+    marks = Marks(booleans=b't="b"' in xml, hidden_rows=hidden)
     found = (
         _errors(xml, marks)
         and _formulas(xml, marks)
@@ -76,13 +83,14 @@ def _searched(xml: bytes, percent_styles: frozenset[int]) -> Marks:
         marks.trouble.clear()
         marks.percent.clear()
         walk(xml, lambda cell: _mark(cell, percent_styles, marks))
-    marks.hidden_rows = _hidden_rows(xml)
     return marks
 
 
-def _walked(xml: bytes, room: int, percent_styles: frozenset[int]) -> Examined:
+def _walked(
+    xml: bytes, room: int, percent_styles: frozenset[int], hidden: int
+) -> Examined:
     """Find extent and marks in one walk; cut what is too far out in a second."""
-    marks = Marks(booleans=True)
+    marks = Marks(booleans=True, hidden_rows=hidden)
     columns = rows = 0
     beyond = False
 
@@ -97,7 +105,6 @@ def _walked(xml: bytes, room: int, percent_styles: frozenset[int]) -> Examined:
             _mark(cell, percent_styles, marks)
 
     walk(xml, look)
-    marks.hidden_rows = _hidden_rows(xml)
     if not beyond and columns * rows <= room:
         return Examined(xml, columns * rows, [], marks)
     most_rows = max(room // max(columns, 1), 1)
@@ -178,13 +185,33 @@ def _mark(cell: Cell, percent_styles: frozenset[int], marks: Marks) -> None:
 
 
 def is_usual(xml: bytes) -> bool:
-    """Say whether every reference is written as all spreadsheet programs do."""
+    """Say whether every row and cell says where it stands, as programs write it."""
     start, end = xml.find(b"<sheetData"), xml.rfind(b"</sheetData>")
-    if b"<row r=" not in xml or min(start, end) < 0:
+    if min(start, end) < 0 or b"<row r=" not in xml:
         return False
-    if xml.count(b"r=", start, end) != xml.count(b' r="', start, end):
-        return False
-    return not any(bytes_ in xml for bytes_ in _SPACED)
+    return not _UNUSUAL.search(xml, start, end)
+
+
+def _extent(xml: bytes, room: int) -> int:
+    """Return how many cells the rectangle from A1 takes, or more where too many."""
+    rows = max(map(int, _ROW.findall(xml)), default=0)
+    taken = rows * _roughly(xml)
+    if taken > room:
+        taken = rows * _width(xml)
+    if taken <= room and re.search(rb' r="[A-Z]+' + _above(rows) + rb'"', xml):
+        return room + 1  # a cell that stands below its own row
+    return taken
+
+
+def _above(number: int) -> bytes:
+    """Return a pattern of the numbers above ``number``."""
+    digits = str(number)
+    patterns = [rf"\d{{{len(digits) + 1},}}"]
+    for place_, digit in enumerate(digits):
+        if digit != "9":
+            rest = len(digits) - place_ - 1
+            patterns.append(rf"{digits[:place_]}[{int(digit) + 1}-9]\d{{{rest}}}")
+    return f"(?:{'|'.join(patterns)})".encode()
 
 
 def _roughly(xml: bytes) -> int:

@@ -12,9 +12,9 @@ from defusedxml import ElementTree
 from python_calamine import SheetTypeEnum, load_workbook
 
 from fleet import problems
-from fleet.read import plain_xml, sheet_xml
+from fleet.read import sheet_xml
 from fleet.read.grid import Row, Sheet
-from fleet.read.plain_xml import ODD, has_plain_cells
+from fleet.read.plain_xml import ODD, has_plain_cells, outline
 from fleet.read.sheet_xml import MOST_CELLS, Marks
 from fleet.read.words import visible
 from fleet.read.zipped import DAMAGED, members, pack, unpack, unreadable
@@ -36,6 +36,7 @@ _NEEDED = re.compile(
     r"/[^/]+\.xml|xl/worksheets/_rels/.*",
     re.I,
 )
+_LOOKED_FOR = {"styles": _STYLES, "sharedStrings": _STRINGS}  # by the fast reader
 _ABOUT = ("[Content_Types].xml", "_rels/.rels", _STYLES)
 _DIMENSION = re.compile(rb"<(?:\w+:)?dimension\s[^>]*>")
 _PIECE = re.compile(rb"</(?:\w+:)?si>")
@@ -71,9 +72,11 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
     percent = _percent_styles(parts.get(_STYLES, b""))
     examined = _examine(name, parts, paths, percent)
     cut = _shorten_strings(parts, paths)
-    date1904 = _uses_1904(parts[_WORKBOOK])
-    merges = {path for path in paths if b"mergeCell" in parts.get(path, b"")}
+    date1904 = _uses_1904(about_book)
+    merges = {path for path in paths if b"mergeCell" in parts[path]}
     book = load_workbook(pack(parts))
+    if len(book.sheets_metadata) != len(paths):
+        raise unreadable(name, ODD)  # or the marks of one would go to another
     sheets = []
     for number, about in enumerate(book.sheets_metadata):
         if about.typ is not SheetTypeEnum.WorkSheet:
@@ -104,14 +107,13 @@ def _check(name: str, part: str, xml: bytes) -> None:
     """Refuse a part that is damaged, or that readers do not read alike."""
     if not part.endswith((".xml", ".rels")):
         return
-    outline = plain_xml.outline(xml)
-    if not outline.whole:
+    found = outline(xml)
+    if not found.whole:
         raise unreadable(name, DAMAGED)
-    of_cells = part not in _ABOUT and "/_rels/" not in part
-    if of_cells and not outline.plain:
-        raise unreadable(name, plain_xml.ODD)
-    if part.startswith("xl/worksheets/") and of_cells and not has_plain_cells(xml):
-        raise unreadable(name, plain_xml.ODD)
+    if part in _ABOUT or "/_rels/" in part:
+        return
+    if not found.plain or ("worksheets/" in part and not has_plain_cells(xml)):
+        raise unreadable(name, ODD)
 
 
 def _sheet_paths(
@@ -134,14 +136,13 @@ def _sheet_paths(
         path = posixpath.normpath(posixpath.join("/xl", entry.get("Target", "")))
         kind = entry.get("Type", "").rpartition("/")[2]
         part = there.get(path.lstrip("/").lower(), "")
-        if kind in ("styles", "sharedStrings") or "sheet" in kind:
-            targets[entry.get("Id")] = part
-            if not part:
-                raise unreadable(name, DAMAGED)
-            if part not in parts or (kind == "styles" and part != _STYLES) or (
-                kind == "sharedStrings" and part != _STRINGS
-            ):
-                raise unreadable(name, ODD)  # there, but not where it is looked for
+        if kind not in _LOOKED_FOR and "sheet" not in kind:
+            continue
+        if not part:
+            raise unreadable(name, DAMAGED)
+        if part not in parts or part != _LOOKED_FOR.get(kind, part):
+            raise unreadable(name, ODD)  # there, but not where it is looked for
+        targets[entry.get("Id")] = part
     paths = [targets.get(s.get(_RELATION), "") for s in book.iter(f"{_MAIN}sheet")]
     if not all(paths):
         raise unreadable(name, DAMAGED)

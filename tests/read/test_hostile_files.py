@@ -156,11 +156,11 @@ REFUSED = {
     ),
     "broken XML": (
         zipped(plain() | {"xl/worksheets/sheet1.xml": "<worksheet><sheetData><row>"}),
-        f"it is damaged or holds something that cannot be read. {_SAVE}",
+        DAMAGED,
     ),
     "no workbook part left": (
         zipped({k: v for k, v in plain().items() if "sheet1" not in k}),
-        f"it is damaged or holds something that cannot be read. {_SAVE}",
+        DAMAGED,
     ),
     "unpacks to far more": (
         zipped(plain() | {"xl/worksheets/sheet2.xml": b" " * 30_000_000}),
