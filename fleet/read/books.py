@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 from fleet import problems
 from fleet.errors import DataTableError, UnreadableError
+from fleet.read.all_tanks import Workbook, join_tanks, tanks_from_readings
 from fleet.read.bands import read_bands
 from fleet.read.grid import Sheet
 from fleet.read.grouped import Found, is_grouped, read_grouped, visits_of
@@ -21,18 +22,16 @@ from fleet.read.readings import Visit, read_readings
 from fleet.read.settings import Told, read_settings, settings_of, told_by_headers
 from fleet.read.shelf import read_shelf
 from fleet.read.sources import CSV_FILES, Source, expand, layout_beside
-from fleet.read.table import Language, Table, id_text, language_of
+from fleet.read.table import Language, Table, language_of
 from fleet.read.tank_ids import TankIds
-from fleet.read.tanks import filled_up, read_tanks, same_tank
+from fleet.read.tanks import read_tanks
 from fleet.read.understand import (
-    Draft,
     first_look,
     generic,
     readings_table,
     tell_opened,
     tell_unused,
 )
-from fleet.read.words import tank_key
 from fleet.read.work import read_work
 from fleet.records import (
     Band,
@@ -46,17 +45,6 @@ from fleet.records import (
     Work,
 )
 from fleet.reference import Reference
-
-
-@dataclass(slots=True)
-class _Workbook:
-    """One workbook on its way: its sheets, and what they turn out to be."""
-
-    name: str
-    drafts: list[Draft] = field(default_factory=list)
-    tables: list[Table] = field(default_factory=list)
-    own_tanks: list[Tank] = field(default_factory=list)
-    renamed: dict[str, str] = field(default_factory=dict)
 
 
 def read_books(
@@ -107,7 +95,7 @@ class _Run:
         self.log = Log()
         self.texts = Texts(self.log)
         self.sources: list[SourceFile] = []
-        self.books: dict[str, _Workbook] = {}
+        self.books: dict[str, Workbook] = {}
         self.tanks: dict[str, Tank] = {}
         self.counts: list[SheetCount] = []
         self.columns: list[ColumnUse] = []
@@ -122,7 +110,7 @@ class _Run:
         self._open(expand(paths))
         for book in self.books.values():
             self._first(book)
-        self._join_tanks()
+        self.tanks = join_tanks(self.books.values(), self.log)
         from_readings = not self.tanks
         tables = [
             (book, table)
@@ -130,7 +118,8 @@ class _Run:
             for table in self._second(book)
         ]
         if from_readings:
-            self._tanks_from_readings(table for _, table in tables)
+            named = (table for _, table in tables)
+            self.tanks = tanks_from_readings(named, self.texts, self.log)
         for book in self.books.values():
             self._third(book, [table for owner, table in tables if owner is book])
         self.told += told_by_headers((table for _, table in tables), self.told)
@@ -161,7 +150,7 @@ class _Run:
                 continue
             seen[digest, sheet] = source.name
             self.sources.append(SourceFile(source.name, digest))
-            book = self.books.setdefault(source.book, _Workbook(source.book))
+            book = self.books.setdefault(source.book, Workbook(source.book))
             book.drafts += drafts
 
     def _same_file(self, source: Source, digest: str, first: str) -> None:
@@ -177,7 +166,7 @@ class _Run:
 
     # -- sheets that refer to nothing
 
-    def _first(self, book: _Workbook) -> None:
+    def _first(self, book: Workbook) -> None:
         for draft in book.drafts:
             if draft.table is None:
                 continue
@@ -202,51 +191,19 @@ class _Run:
                 continue
             self.counts.append(count)
 
-    def _keep(self, book: _Workbook, table: Table) -> None:
+    def _keep(self, book: Workbook, table: Table) -> None:
         table.fill_merged()
         tell_opened(table.sheet, self.log)
         self.log.extend(table.problems)
         book.tables.append(table)
         self.columns += table.uses(self.language.reference)
 
-    # -- the tanks of all workbooks
-
-    def _join_tanks(self) -> None:
-        origin: dict[str, str] = {}
-        for book in self.books.values():
-            for tank in book.own_tanks:
-                first = self.tanks.get(tank.key)
-                if first is None:
-                    self.tanks[tank.key] = tank
-                    origin[tank.key] = tank.source.file
-                elif same_tank(first, tank):
-                    joined = filled_up(first, tank)
-                    if replace(tank, source=first.source) != first:
-                        file = origin[tank.key]
-                        self.log.at(
-                            problems.TANK_SHARED, tank.source, tank.id, file=file
-                        )
-                    self.tanks[tank.key] = joined
-                else:
-                    self._keep_apart(book, tank, origin[tank.key])
-
-    def _keep_apart(self, book: _Workbook, tank: Tank, file: str) -> None:
-        stem = Path(book.name).stem
-        renamed, number = f"{tank.id} ({stem})", 2
-        while tank_key(renamed) in self.tanks:
-            renamed, number = f"{tank.id} ({stem} {number})", number + 1
-        key = tank_key(renamed)
-        self.tanks[key] = replace(tank, id=renamed, key=key)
-        book.renamed[tank.key] = key
-        facts = {"file": file, "renamed": renamed}
-        self.log.at(problems.TANK_CLASH, tank.source, tank.id, **facts)
-
-    def _ids(self, book: _Workbook) -> TankIds:
+    def _ids(self, book: Workbook) -> TankIds:
         return TankIds(self.tanks.values(), book.renamed)
 
     # -- sheets that refer to tanks
 
-    def _second(self, book: _Workbook) -> list[Table]:
+    def _second(self, book: Workbook) -> list[Table]:
         """Return the sheets of readings, once the tanks are known."""
         tables = []
         tanks = self._ids(book)
@@ -263,7 +220,7 @@ class _Run:
                 tables.append(table)
         return tables
 
-    def _alone(self, book: _Workbook, sheet: Sheet) -> str:
+    def _alone(self, book: Workbook, sheet: Sheet) -> str:
         """Return the tank of a sheet that names none: the only one there is."""
         if len(self.tanks) == 1:
             return next(iter(self.tanks.values())).id
@@ -289,31 +246,7 @@ class _Run:
         self.counts.append(SheetCount(sheet.file, sheet.name, rows, 0, rows))
         return False
 
-    def _tanks_from_readings(self, tables: Iterable[Table]) -> None:
-        """Make tanks from what the readings name, where there is no sheet of tanks."""
-        found: dict[str, Tank] = {}
-        for table in tables:
-            column = table.column("tank")
-            named = [(table.first, 0, table.tank)] if table.tank else []
-            named += [(table.header[0], c.index, c.tank) for c in table.columns]
-            if column:
-                named += [
-                    (number, column.index, id_text(row[column.index]))
-                    for number, row in enumerate(table.rows, start=table.first)
-                ]
-            for row, index, written in named:
-                key = tank_key(written)
-                if key and key not in found and written.strip() != _header(column):
-                    where = table.sheet.at(row, index)
-                    found[key] = Tank(self.texts.of(written, 100), key, where)
-        self.tanks = found
-        if found:
-            first = next(iter(found.values()))
-            count = "1 tank" if len(found) == 1 else f"{len(found)} tanks"
-            where = first.source._replace(row=0, column=0)
-            self.log.at(problems.TANKS_FROM_READINGS, where, count)
-
-    def _third(self, book: _Workbook, tables: list[Table]) -> None:
+    def _third(self, book: Workbook, tables: list[Table]) -> None:
         """Read what refers to tanks: readings, work and bands."""
         tanks = self._ids(book)
         gathered: list[Found] = []
@@ -383,10 +316,6 @@ class _Run:
                     tank=tank.id,
                     tested=tested.isoformat(),
                 )
-
-
-def _header(column: object) -> str:
-    return getattr(column, "header", "\0")
 
 
 def _order(visit: Visit) -> tuple[str, date, int]:

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
 from fleet import problems
 from fleet.problems import Kind
+from fleet.read.clock import CLOCK, seconds_of
+from fleet.read.date_order import NUMBERS
 from fleet.read.grid import Trouble, blank
 from fleet.read.words import Words, fold, tidy
 
@@ -22,16 +24,10 @@ LIKELY_SERIALS = (29221, 73415)  # FIRST_DAY and LAST_DAY counted from 1899-12-3
 EPOCH = datetime(1899, 12, 30)  # serial 0 of workbooks, for days after February 1900
 DAYS_TO_1904 = 1462  # ECMA-376 part 1, 18.17.4.1: the two date systems
 
-_CLOCK = re.compile(
-    r"(?:^|[t ,])\s*(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,]\d+)?)?\s*"
-    r"(?:([ap])\.?\s?m\.?)?\s*(?:z|utc|gmt|[+-]\d{2}:?\d{2})?$"
-)
 _YEAR_FIRST = re.compile(r"(\d{4})\s?([-/.])\s?(\d{1,2})\s?\2\s?(\d{1,2})$")
 _COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})$")
-_NUMBERS = re.compile(r"(\d{1,2})\s?([-/.])\s?(\d{1,2})\s?\2\s?'?(\d{4}|\d{2})$")
 _SIX = re.compile(r"(\d{2})(\d{2})(\d{2})$")
 _SERIAL = re.compile(r"\d{5}(?:\.\d+)?$")
-_HINT = re.compile(r"[(\[]([^)\]]*)[)\]]")
 
 
 class Moment(NamedTuple):
@@ -55,19 +51,6 @@ class Texts(NamedTuple):
     separator: str
     short_year: bool
     seconds: int
-
-
-def hint_of(header: str) -> str:
-    """Return the order a header names, as in ``Date (DD/MM/YYYY)``, or ""."""
-    for inside in _HINT.findall(header):
-        for pattern, order in (
-            (r"[dt]+m+[yja]*|daymonth(year)?|dayfirst", "day first"),
-            (r"m+[dt]+[yja]*|monthday(year)?|monthfirst", "month first"),
-            (r"[yja]+m+[dt]+", "year first"),
-        ):
-            if re.fullmatch(pattern, fold(inside)):
-                return order
-    return ""
 
 
 class DateColumn:
@@ -145,9 +128,9 @@ class DateColumn:
     def _from_text(self, text: str) -> Moment | Fault | Texts:
         flat = tidy(text).strip(" .,;")
         seconds = 0
-        clock = _CLOCK.search(flat)
+        clock = CLOCK.search(flat)
         if clock:
-            seconds = _seconds(clock)
+            seconds = seconds_of(clock)
             if seconds < 0:
                 return Fault(problems.DATE_UNREADABLE)
             flat = flat[: clock.start()].strip(" .,;t")
@@ -157,7 +140,7 @@ class DateColumn:
         compact = _COMPACT.match(flat)
         if compact and FIRST_DAY.year <= int(compact[1]) <= LAST_DAY.year:
             return _day(*_ints(compact), seconds)
-        numbers = _NUMBERS.match(flat)
+        numbers = NUMBERS.match(flat)
         if numbers:
             first, separator, second, year = numbers.groups()
             short = len(year) == 2
@@ -295,47 +278,3 @@ def _ints(found: re.Match[str]) -> tuple[int, int, int]:
 
 def _likely_serial(number: float) -> bool:
     return LIKELY_SERIALS[0] <= number <= LIKELY_SERIALS[1]
-
-
-def _seconds(clock: re.Match[str]) -> int:
-    """Return the seconds of a clock time, or -1 if no clock shows it."""
-    hour, minute, second = int(clock[1]), int(clock[2]), int(clock[3] or 0)
-    if clock[4]:
-        if not 1 <= hour <= 12:
-            return -1
-        hour = hour % 12 + (12 if clock[4] == "p" else 0)
-    if hour > 23 or minute > 59 or second > 59:
-        return -1
-    return hour * 3600 + minute * 60 + second
-
-
-def clock_seconds(cell: object) -> int:
-    """Return the seconds of a day that a cell of a time column holds, else 0."""
-    if isinstance(cell, time | datetime):
-        return cell.hour * 3600 + cell.minute * 60 + cell.second
-    if isinstance(cell, float) and 0 <= cell < 1:
-        return round(cell * 86400)
-    if isinstance(cell, str):
-        found = _CLOCK.search(tidy(cell))
-        return max(_seconds(found), 0) if found else 0
-    return 0
-
-
-def swapped_suspects(cells: Iterable[object]) -> tuple[int, str]:
-    """Count texts whose day is over 12 beside date cells that never have one.
-
-    A program set to month-first turns ``03/04/2026`` into a date cell (4 March) and
-    leaves ``25/04/2026`` as text: the two kinds then disagree silently.
-    """
-    texts, days = [], []
-    for cell in cells:
-        if isinstance(cell, date):
-            days.append(cell.day)
-        elif isinstance(cell, str):
-            found = _NUMBERS.match(tidy(cell))
-            if found:
-                texts.append((cell, int(found[1]), int(found[3])))
-    over = [text for text, first, second in texts if max(first, second) > 12]
-    if len(days) >= 3 and over and len(over) == len(texts) and max(days) <= 12:
-        return len(over), over[0]
-    return 0, ""

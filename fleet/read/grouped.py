@@ -8,7 +8,8 @@ from typing import Any, NamedTuple
 
 from fleet import problems
 from fleet.read.cells import Parsed, ResultColumn
-from fleet.read.dates import Fault, Moment, clock_seconds
+from fleet.read.clock import clock_seconds
+from fleet.read.dates import Fault, Moment
 from fleet.read.grid import Row, blank, blank_row
 from fleet.read.log import Log, Texts, shown
 from fleet.read.readings import Visit, date_columns

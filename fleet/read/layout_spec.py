@@ -11,15 +11,14 @@ from typing import Any
 
 from fleet import problems
 from fleet.errors import DataTableError
+from fleet.read.columns import drop_twins, take_units_row
 from fleet.read.grid import Sheet
 from fleet.read.headers import KINDS
 from fleet.read.layout import (
     ROWS_SEARCHED,
     Header,
     double_header,
-    drop_twins,
     single_header,
-    take_units_row,
 )
 from fleet.read.table import Column, Language, Table
 from fleet.read.words import fold

@@ -11,7 +11,9 @@ from typing import Any, NamedTuple
 
 from fleet import problems
 from fleet.read.cells import Parsed, ResultColumn
-from fleet.read.dates import DateColumn, Fault, Moment, clock_seconds, hint_of
+from fleet.read.clock import clock_seconds
+from fleet.read.date_order import hint_of
+from fleet.read.dates import DateColumn, Fault, Moment
 from fleet.read.flags import FlagColumn
 from fleet.read.grid import blank, blank_row
 from fleet.read.log import Log, Texts, shown

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from fleet import problems
-from fleet.read.dates import DateColumn, Fault, swapped_suspects
+from fleet.read.date_order import swapped_suspects
+from fleet.read.dates import DateColumn, Fault
 from fleet.read.grid import Row, blank_row
 from fleet.read.headers import Meaning
 from fleet.read.log import Log, Texts, shown

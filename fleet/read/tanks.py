@@ -9,7 +9,8 @@ from typing import Any
 
 from fleet import problems
 from fleet.problems import Kind
-from fleet.read.dates import DateColumn, Moment, hint_of
+from fleet.read.date_order import hint_of
+from fleet.read.dates import DateColumn, Moment
 from fleet.read.grid import Row, blank
 from fleet.read.log import Log, Texts, shown
 from fleet.read.quantities import Quantity, accepted, converted, quantity, share

@@ -8,8 +8,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from fleet import problems
+from fleet.read.columns import table_of
 from fleet.read.grid import Sheet
-from fleet.read.layout import Header, best_header, missing, recognise, table_of
+from fleet.read.layout import Header, best_header, missing, recognise
 from fleet.read.layout_spec import SheetSpec, spec_for, table_by_spec
 from fleet.read.log import Log, content_rows, hidden_notes
 from fleet.read.table import Language, Table

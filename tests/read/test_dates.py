@@ -4,14 +4,9 @@ import datetime as dt
 
 import pytest
 
-from fleet.read.dates import (
-    DateColumn,
-    Fault,
-    Moment,
-    clock_seconds,
-    hint_of,
-    swapped_suspects,
-)
+from fleet.read.clock import clock_seconds
+from fleet.read.date_order import hint_of, swapped_suspects
+from fleet.read.dates import DateColumn, Fault, Moment
 from fleet.read.grid import Trouble
 from fleet.read.table import language_of
 from fleet.reference import load_reference
