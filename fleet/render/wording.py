@@ -24,6 +24,7 @@ from jinja2 import (
 from fleet.errors import DataTableError
 from fleet.records import Sentence, Settings
 from fleet.reference import Reference
+from fleet.render.compiled import kept
 from fleet.render.display import Display
 
 
@@ -58,6 +59,10 @@ class Wording:
             undefined=StrictUndefined,
             trim_blocks=True,
             lstrip_blocks=True,
+            bytecode_cache=kept(),
+            # What is kept compiled must not hold one report's labels and units.
+            optimized=False,
+            auto_reload=False,
         )
         self.environment.filters.update(self.display.filters())
         self.environment.filters["label"] = self.label
