@@ -444,6 +444,7 @@ class Findings:
     taken_off: tuple[tuple[str, date], ...] = ()  # filters, last day logged as out
     uptake: tuple[tuple[str, float, float, float], ...] = ()  # parameter; best,
     # lowest and highest mg/L a day, by the last dose that a test looked at
+    last_work: tuple[Sentence, ...] = ()  # whether it showed: few words, newest first
 
     def of(self, parameter: str) -> Finding | None:
         """Return the finding for ``parameter``, or None if there is none."""
@@ -551,6 +552,16 @@ class ShoppingLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture to print: 8-bit grey or RGB, on white, of bounded size."""
+
+    png: bytes
+    wide: int  # pixels
+    high: int
+    digest: str  # SHA-256 of the picture
+
+
+@dataclass(frozen=True, slots=True)
 class TankChange:
     """How one tank stands beside the last report."""
 
@@ -575,6 +586,7 @@ class Report:
     counts: tuple[SheetCount, ...]
     since: date | None = None  # as_of of the earlier report compared with
     changes: tuple[TankChange, ...] = ()
+    logo: Picture | None = None  # of the organisation
 
 
 # ------------------------------------------------------------------- mentoring

@@ -90,6 +90,9 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
     )
     notes = [source.failed for source in made.sources if source.failed]
     made = compared(made, request, folder, notes.append)
+    made = with_logo(made, request.books, notes.append)
+    if made.logo is not None:
+        inputs += made.logo.digest
     wording = Wording(reference, book.settings, request.templates)
     publish(
         folder,
@@ -103,6 +106,19 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
 
     notes += _hint(book, as_of)
     return ReportDone(folder, made, summary(made, wording), tuple(notes))
+
+
+def with_logo(made: Report, books: Sequence[Path], note: Say) -> Report:
+    """Return the report with the logo that its settings name, if it can be used."""
+    if not made.settings.logo:
+        return made
+    from fleet.render.logo import load_logo
+
+    folders = [book if book.is_dir() else book.parent for book in books]
+    logo, why = load_logo(made.settings.logo, folders)
+    if why:
+        note(why)
+    return replace(made, logo=logo)
 
 
 def decided_by(request: ReportRequest, folder: Path, as_of: date) -> str:

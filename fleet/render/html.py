@@ -18,7 +18,14 @@ from jinja2 import Environment, TemplateNotFound
 from markupsafe import Markup
 
 from fleet.errors import DataTableError
-from fleet.records import ATTENTION_ORDER, STAGE_ORDER, Attention, Finding, Report
+from fleet.records import (
+    ATTENTION_ORDER,
+    STAGE_ORDER,
+    Attention,
+    Finding,
+    Picture,
+    Report,
+)
 from fleet.reference import Reference
 from fleet.render import marks
 from fleet.render.html_tank import TankView, Viewer
@@ -116,7 +123,8 @@ def page(report: Report, wording: Wording, reference: Reference) -> str:
         unlisted=max(len(report.problems) - MOST_PROBLEMS, 0),
         style=Markup(style),
         script=Markup(script),
-        policy=_policy(style, script),
+        policy=_policy(style, script, pictures=report.logo is not None),
+        logo=_data(report.logo) if report.logo else "",
         word=Words(wording, "page"),
         sheet=Words(wording, "sheet"),
         column=Words(wording, "terminal"),
@@ -166,11 +174,17 @@ def _source(environment: Environment, name: str) -> str:
     return source
 
 
-def _policy(style: str, script: str) -> str:
-    """Return the page's policy: its own style and script, and nothing else."""
+def _data(picture: Picture) -> str:
+    """Return a picture as an address that holds it."""
+    return "data:image/png;base64," + base64.b64encode(picture.png).decode("ascii")
+
+
+def _policy(style: str, script: str, pictures: bool) -> str:
+    """Return the page's policy: its own style, script and logo, and nothing else."""
+    images = "img-src data:; " if pictures else ""
     return (
         "default-src 'none'; "
-        f"style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
+        f"style-src '{_hash(style)}'; script-src '{_hash(script)}'; {images}"
         "base-uri 'none'; form-action 'none'"
     )
 

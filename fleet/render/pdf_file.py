@@ -68,6 +68,24 @@ class PdfFile:
             f"/Resources {_RESOURCES} 0 R ",
         )
 
+    def picture(self, name: str, size: tuple[int, int], pixels: bytes) -> None:
+        """Keep a picture, 8 bits a colour, as ``/name Do``: a unit square (8.9.5).
+
+        Parameters
+        ----------
+        size : tuple of int
+            Width and height. [pixels]
+        pixels : bytes
+            Rows from the top; a byte each in grey, or three for red, green, blue.
+        """
+        wide, high = size
+        grey = len(pixels) == wide * high
+        self._forms[name] = self._stream(
+            pixels,
+            f"/Type /XObject /Subtype /Image /Width {wide} /Height {high} "
+            f"/ColorSpace /Device{'Gray' if grey else 'RGB'} /BitsPerComponent 8 ",
+        )
+
     def page(self, ops: str, marks: list[str]) -> None:
         """Write a page and the titles of bookmarks that lead to it."""
         content = self._stream(ops)
@@ -157,8 +175,8 @@ class PdfFile:
 
     # -- objects
 
-    def _stream(self, ops: str, more: str = "") -> int:
-        packed = zlib.compress(ops.encode("latin-1"))
+    def _stream(self, ops: str | bytes, more: str = "") -> int:
+        packed = zlib.compress(ops.encode("latin-1") if isinstance(ops, str) else ops)
         head = f"<<{more}/Filter /FlateDecode /Length {len(packed)}>>\nstream\n"
         return self._add(head.encode() + packed + b"\nendstream")
 

@@ -7,7 +7,7 @@ than one call of the PDF library a line; a page is in the file once it is closed
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from pathlib import Path
 from typing import NamedTuple
@@ -28,6 +28,7 @@ BOX = 6 * MM  # side of a tick box
 WRITE_HIGH, WRITE_WIDE = 9 * MM, 25 * MM  # box to write a number in
 INK = 1.0  # thickness of a line to tick or write on
 FOOT_SIZE = 8.5
+_ABOVE = 6.0  # between the letterhead and the live area
 _FOOT_HIGH = 5 * MM  # so that the live area ends 15 mm above the edge
 
 
@@ -121,6 +122,13 @@ class Drawing:
         self.box(x, top - side, side, side, INK)
 
 
+class Pixels(NamedTuple):
+    """A picture as rows of grey or RGB bytes."""
+
+    size: tuple[int, int]
+    rows: bytes
+
+
 class _Later(NamedTuple):
     draw: Callable[[Drawing], object]
 
@@ -138,6 +146,7 @@ class Document:
         self._page: list[str] = []
         self._marks: list[str] = []
         self._shared: dict[str, float] = {}
+        self._letterhead = ""
         self.left = (self.paper[0] - WIDTH) / 2
 
     @property
@@ -164,6 +173,19 @@ class Document:
         box = (-1.0, -drawing.height - 1, WIDTH + 1, 1.0)
         self._file.form(name, box, drawing.operators())
         self._shared[name] = drawing.height
+
+    def letterhead(self, drawing: Drawing, pictures: Mapping[str, Pixels]) -> None:
+        """Show ``drawing`` above the live area of every page from now on."""
+        for name, pixels in pictures.items():
+            self._file.picture(name, pixels.size, pixels.rows)
+        self.share("letterhead", drawing)
+        y = self.top + _ABOVE + drawing.height
+        self._letterhead = f"q 1 0 0 1 {self.left:.1f} {y:.1f} cm /letterhead Do Q"
+
+    @property
+    def has_letterhead(self) -> bool:
+        """Whether pages say whose they are."""
+        return bool(self._letterhead)
 
     def shares(self, name: str) -> bool:
         """Say whether the static part ``name`` is kept already."""
@@ -194,6 +216,8 @@ class Document:
         taken = self.type.width(right) * FOOT_SIZE + 12
         foot.line(0, y, self.type.cut(left, WIDTH - taken, FOOT_SIZE), FOOT_SIZE)
         self.place(foot, self.bottom - 2)
+        if self._letterhead:
+            self._page.append(self._letterhead)
         self._file.page("\n".join(self._page), self._marks)
         self._page, self._marks = [], []
 

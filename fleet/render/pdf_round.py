@@ -16,6 +16,7 @@ from fleet.records import (
 )
 from fleet.reference import Reference
 from fleet.render import marks
+from fleet.render.letterhead import put_letterhead
 from fleet.render.pdf_page import BOX, WIDTH, Document, Drawing, pages_of
 from fleet.render.round_needs import section, walking_order, water, weigh
 from fleet.render.sheet_base import (
@@ -42,6 +43,7 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
         report.made_by,
         report.settings.language,
     )
+    put_letterhead(document, report)
     desk = Desk(document, report, wording, reference, ROOMY)
     pages = pages_of(
         _head(desk), _parts(desk), lambda: _head_again(desk), document.room

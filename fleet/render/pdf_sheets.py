@@ -13,6 +13,7 @@ from pathlib import Path
 
 from fleet.records import Report, Sentence, TankReport
 from fleet.reference import Reference
+from fleet.render.letterhead import put_letterhead
 from fleet.render.pdf_page import MM, WIDTH, Document, Drawing, height_of
 from fleet.render.safe import clean
 from fleet.render.sheet_base import Desk, Sizes
@@ -55,6 +56,7 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
         report.made_by,
         settings.language,
     )
+    put_letterhead(document, report)
     press = Press(document, report, wording, reference)
     for tank in report.tanks:
         document.type.fell_back = False

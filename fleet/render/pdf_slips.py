@@ -6,6 +6,7 @@ from pathlib import Path
 
 from fleet.records import Report, TankReport
 from fleet.reference import Reference
+from fleet.render.letterhead import put_letterhead
 from fleet.render.pdf_page import WIDTH, Document, Drawing, pages_of
 from fleet.render.reading_box import columns
 from fleet.render.round_needs import walking_order
@@ -24,6 +25,7 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
         path, report.settings.paper, title, report.as_of, report.made_by,
         report.settings.language,
     )  # fmt: skip
+    put_letterhead(document, report)
     desk = Desk(document, report, wording, reference, ROOMY)
     slips = (_slip(desk, tank) for tank in walking_order(report.tanks))
     pages = pages_of(document.drawing(), slips, document.drawing, document.room)

@@ -141,7 +141,9 @@ class Desk:
         if len(names) > 2:
             files += f" + {len(names) - 2}"
         parts = [f"{self.label('as-of')} {self.display.day(report.as_of)}", files]
-        parts += [report.settings.organisation, report.made_by]
+        if not self.document.has_letterhead:
+            parts.append(report.settings.organisation)
+        parts.append(report.made_by)
         if self.document.type.fell_back:
             parts.insert(0, f"{FALLBACK} {self.label('fallback')}")
         return self.raw(" · ".join(part for part in parts if part))

@@ -12,7 +12,7 @@ from pypdf import PdfReader
 
 _MOVE = re.compile(r"q 1 0 0 1 (\S+) (\S+) cm")
 _TEXT = re.compile(r"BT (\S+) (\S+) Td (.*?) ?ET$")
-_FORM = re.compile(r"/(\S+) Do")
+_FORM = re.compile(r"q 1 0 0 1 (\S+) (\S+) cm /(\S+) Do Q")
 _PART = re.compile(r"(\S+) (\S+) Tf\(((?:[^()\\]|\\.)*)\)Tj")
 _OCTAL = re.compile(r"\\(\d{3})")
 
@@ -73,8 +73,10 @@ def _walk(operators, origin, page, fonts, found):
             stack.pop()
         form = _FORM.fullmatch(line)
         if form:
-            inner = page["/Resources"]["/XObject"]["/" + form[1]].get_object()
-            _walk(inner.get_data().decode("latin-1"), stack[-1], page, fonts, found)
+            x, y = stack[-1]
+            at = (x + float(form[1]), y + float(form[2]))
+            inner = page["/Resources"]["/XObject"]["/" + form[3]].get_object()
+            _walk(inner.get_data().decode("latin-1"), at, page, fonts, found)
         shown = _TEXT.match(line)
         if shown:
             found.append(_placed(shown, stack[-1], fonts))
