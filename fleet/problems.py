@@ -200,8 +200,8 @@ TANK_BY_NAME = Kind(
 )  # fmt: skip
 TANK_TWICE = Kind(
     "tank-twice", "note", "read as",
-    "'{value}' is the same tank as '{other}' in {cell}; the rows were joined.",
-    "Give each tank one row.",
+    "'{value}' is the same tank as '{other}' in {cell}; the two were joined.",
+    "Write its id in one way.",
 )  # fmt: skip
 TANK_TWICE_DIFFERS = Kind(
     "tank-twice-differs", "warning", "value left out",

@@ -12,7 +12,7 @@ from fleet.read.table import Table, id_text
 from fleet.read.tanks import filled_up, same_tank
 from fleet.read.understand import Draft
 from fleet.read.words import tank_key
-from fleet.records import Tank
+from fleet.records import CellAddress, Tank
 
 
 @dataclass(slots=True)
@@ -62,6 +62,7 @@ def tanks_from_readings(
 ) -> dict[str, Tank]:
     """Return a tank for each that the readings name; for want of a sheet of tanks."""
     found: dict[str, Tank] = {}
+    spelt: dict[tuple[str, str], CellAddress] = {}
     for table in tables:
         column = table.column("tank")
         named = [(table.first, 0, table.tank)] if table.tank else []
@@ -74,9 +75,16 @@ def tanks_from_readings(
         header = column.header if column else ""
         for row, index, written in named:
             key = tank_key(written)
-            if key and key not in found and written.strip() != header:
-                where = table.sheet.at(row, index)
-                found[key] = Tank(texts.of(written, 100), key, where)
+            if not key or written.strip() == header:
+                continue
+            where = table.sheet.at(row, index)
+            found.setdefault(key, Tank(texts.of(written, 100), key, where))
+            spelt.setdefault((key, written.strip()), where)
+    for (key, written), where in spelt.items():
+        tank = found[key]
+        if where != tank.source:
+            facts = {"other": tank.id, "cell": tank.source.cell}
+            log.at(problems.TANK_TWICE, where, written, **facts)
     if found:
         first = next(iter(found.values()))
         count = "1 tank" if len(found) == 1 else f"{len(found)} tanks"

@@ -8,6 +8,7 @@ from fleet.read.grid import Sheet, blank
 from fleet.read.headers import KINDS, Meaning
 from fleet.read.table import Language
 
+CLEAR = 3  # columns recognised that make a header beyond doubt
 ROWS_SEARCHED = 40  # a header stands within them, below titles
 LONGEST_HEADER = 160
 
@@ -64,14 +65,14 @@ def recognise(sheet: Sheet, language: Language) -> tuple[str, Header | None]:
     named = language.words.word("sheet", sheet.name.rstrip("0123456789 ")) or ""
     if named == "nothing":
         return "nothing", None
-    headers = {kind: best_header(sheet, kind, language) for kind in KINDS}
     if named:
-        header = headers[named]
+        header = best_header(sheet, named, language)
         if header and _has(header.whats, _BY_NAME[named]):
             return named, header
+    headers = [(kind, best_header(sheet, kind, language)) for kind in KINDS]
     fitting = [
         (header.score, kind, header)
-        for kind, header in headers.items()
+        for kind, header in headers
         if header and _has(header.whats, _BY_LOOKS[kind])
     ]
     if fitting:
@@ -99,6 +100,8 @@ def best_header(sheet: Sheet, kind: str, language: Language) -> Header | None:
     """Return the row, or pair of rows, that names most columns of ``kind``."""
     best: Header | None = None
     for row in range(min(len(sheet.rows), ROWS_SEARCHED)):
+        if best and best.score >= CLEAR and row > best.rows[-1] + 2:
+            break  # below a clear header come its data
         # A merged cell with texts under its parts says only half of their headers.
         single = None if _goes_on(sheet, row) else single_header
         for find in (single, double_header):
@@ -138,8 +141,8 @@ def single_header(
 ) -> Header | None:
     """Return a row taken as header, or None if it holds no text."""
     texts = text_cells(sheet, row)
-    if not any(texts):
-        return None
+    if len(texts) - texts.count("") < 2:
+        return None  # a title, or data
     find = language.headers.meaning
     return Header((row,), texts, [find(kind, text) if text else None for text in texts])
 

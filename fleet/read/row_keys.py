@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from fleet import problems
+from fleet.problems import Kind
 from fleet.read.dates import DateColumn, Fault, Moment
-from fleet.read.grid import Row, blank
+from fleet.read.grid import Row, Trouble, blank
 from fleet.read.log import Log, shown
 from fleet.read.table import Table, id_text
 from fleet.read.tank_ids import TankIds
@@ -36,11 +37,19 @@ def tell_day(table: Table, number: int, index: int, fault: Fault, log: Log) -> N
     log.at(kind, table.sheet.at(number, index), shown(cell), **dict(fault.facts))
 
 
+def trouble_of(cell: Trouble) -> Kind:
+    """Return the kind of problem a cell without a value is."""
+    return problems.CELL_ERROR if cell.text else problems.FORMULA_WITHOUT_VALUE
+
+
 def tell_tank(
     table: Table, number: int, index: int, cell: Any, tanks: TankIds, log: Log
 ) -> None:
     """Report that ``cell`` names no tank there is; its row is left out."""
     where = table.sheet.at(number, index)
+    if isinstance(cell, Trouble):
+        log.at(problems.without_row(trouble_of(cell)), where, cell.text)
+        return
     if blank(cell):
         log.at(problems.TANK_MISSING, where)
         return

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from fleet.read.grid import Row, Sheet, blank
+from fleet.read.grid import Row, Sheet, Trouble, blank
 from fleet.read.headers import Headers
 from fleet.read.units import Units
 from fleet.read.words import Words, tank_key
@@ -140,7 +140,7 @@ def id_text(cell: Any) -> str:
         return cell
     if isinstance(cell, float):
         return f"{cell:.0f}" if cell.is_integer() else f"{cell:.10g}"
-    return "" if cell is None else str(cell)
+    return "" if cell is None or isinstance(cell, Trouble) else str(cell)
 
 
 def known_ids(cells: Iterable[Any], known: Mapping[str, str]) -> int:

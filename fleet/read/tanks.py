@@ -14,8 +14,10 @@ from fleet.read.dates import DateColumn, Moment
 from fleet.read.grid import Row, blank
 from fleet.read.log import Log, Texts, shown
 from fleet.read.quantities import Quantity, accepted, converted, quantity, share
+from fleet.read.row_keys import tell_tank
 from fleet.read.rows import Counter, date_notes
 from fleet.read.table import Column, Language, Table, id_text
+from fleet.read.tank_ids import TankIds
 from fleet.read.words import split_list, tank_key
 from fleet.records import SheetCount, Tank
 
@@ -92,7 +94,8 @@ class _Rows:
         key = tank_key(written)
         if not key:
             self.counter.left_out += 1
-            self._log.at(problems.TANK_MISSING, where)
+            index = id_column.index
+            tell_tank(self._table, number, index, cell, TankIds(), self._log)
             return None
         if written == id_column.header:
             self.counter.left_out += 1

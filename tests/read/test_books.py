@@ -169,6 +169,18 @@ def test_every_row_is_read_or_left_out(tmp_path):
     assert (count.rows, count.read, count.left_out) == (7, 3, 4)
 
 
+def test_ids_of_readings_that_differ_in_case_or_form_are_one_tank_and_said(tmp_path):
+    rows = [[DAY, "Caf\u00e9", 5], [DAY, " CAFE\u0301", 6], [DAY, "Caf\u00e9", 7]]
+    path = workbook(tmp_path / "a.xlsx", Readings=[READINGS[0], *rows])
+    book = read(path)
+    assert [tank.id for tank in book.tanks] == ["Caf\u00e9"]
+    assert len(book.readings) == 3
+    assert lines(book, "tank-twice") == [
+        "Readings!B3: 'CAFE\u0301' is the same tank as 'Caf\u00e9' in B2; the two were "
+        "joined. Write its id in one way."
+    ]
+
+
 def test_the_collector_of_cycles_is_left_as_it_was(tmp_path):
     path = workbook(tmp_path / "a.xlsx", Tanks=TANKS)
     read(path)

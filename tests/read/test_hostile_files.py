@@ -333,7 +333,7 @@ class TestOddSheets:
         assert book.readings == ()
         assert [(p.kind, p.where.cell, p.effect) for p in book.problems] == [
             ("cell-error", "A2", "row left out"),
-            ("tank-unknown", "B3", "row left out"),
+            ("formula-without-value", "B3", "row left out"),
         ]
 
     def test_1904_dates(self, tmp_path):
