@@ -11,8 +11,31 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
-from jinja2 import BytecodeCache, FileSystemBytecodeCache
+from jinja2 import BytecodeCache, Environment, FileSystemBytecodeCache, nodes
 from jinja2.bccache import Bucket
+from jinja2.compiler import CodeGenerator, Frame
+
+
+class Unfolded(CodeGenerator):
+    """Compiles without working anything out.
+
+    ``{{ "nitrate" | label("parameter") }}`` never changes in one run, so jinja puts the
+    word itself into the compiled template; kept, it would be said in the next run,
+    in another language or unit.
+    """
+
+    def _output_child_to_const(
+        self, node: nodes.Expr, frame: Frame, finalize: CodeGenerator._FinalizeInfo
+    ) -> str:
+        if not isinstance(node, nodes.TemplateData):
+            raise nodes.Impossible
+        return super()._output_child_to_const(node, frame, finalize)
+
+
+class KeptEnvironment(Environment):
+    """An environment whose compiled templates serve any run."""
+
+    code_generator_class = Unfolded
 
 
 class _Kept(FileSystemBytecodeCache):

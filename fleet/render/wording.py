@@ -15,7 +15,6 @@ from typing import Any
 
 from jinja2 import (
     ChoiceLoader,
-    Environment,
     FileSystemLoader,
     StrictUndefined,
     TemplateError,
@@ -24,7 +23,7 @@ from jinja2 import (
 from fleet.errors import DataTableError
 from fleet.records import Sentence, Settings
 from fleet.reference import Reference
-from fleet.render.compiled import kept
+from fleet.render.compiled import KeptEnvironment, kept
 from fleet.render.display import Display
 
 
@@ -53,15 +52,14 @@ class Wording:
         folders = [folder for folder in (own, shipped_templates()) if folder]
         self._labels = _labels(folders)
         self.display = Display(reference, settings, self._labels)
-        self.environment = Environment(
+        self.environment = KeptEnvironment(
             loader=ChoiceLoader([FileSystemLoader(folder) for folder in folders]),
             autoescape=True,
             undefined=StrictUndefined,
             trim_blocks=True,
             lstrip_blocks=True,
             bytecode_cache=kept(),
-            # What is kept compiled must not hold one report's labels and units.
-            optimized=False,
+            optimized=False,  # as in Unfolded
             auto_reload=False,
         )
         self.environment.filters.update(self.display.filters())

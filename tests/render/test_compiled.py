@@ -1,7 +1,6 @@
 """Compiled templates are kept for the next run, and never in the way of it."""
 
 import os
-from shutil import copytree
 
 import pytest
 from small_reports import REFERENCE, WORDS, report
@@ -33,13 +32,19 @@ def test_the_second_run_finds_what_the_first_compiled(cache, tmp_path):
 
 
 def test_what_is_kept_holds_no_words_or_units_of_another_report(cache, tmp_path):
-    page(tmp_path / "a.html")
-    own = tmp_path / "own"
-    copytree(WORDS, own)
-    (own / "labels.toml").write_text('[parameter]\nnitrate = "Salpeter"\n', "utf-8")
-    assert "Salpeter" in page(tmp_path / "b.html", own)
-    assert "Salpeter" not in page(tmp_path / "c.html")
-    assert " gal" in page(tmp_path / "d.html", units="US")
+    """A constant of a template, such as a label, is not worked out when compiled."""
+    words = '{{ "nitrate" | label("parameter") }}, {{ 400 | litres }}'
+    text = f"{{% macro constants() %}}{words}{{% endmacro %}}"
+    (tmp_path / "trial.xml.j2").write_text(text, "utf-8")
+
+    def said(**settings):
+        wording = Wording(REFERENCE, Settings(**settings), tmp_path)
+        return wording.plain(say("trial.constants"))
+
+    assert said() == "Nitrate, 400 L"
+    (tmp_path / "labels.toml").write_text('[parameter]\nnitrate = "Nitrat"\n', "utf-8")
+    # 400 L / 3.785411784 L/US gal (exact by definition), worked by hand: 105.7
+    assert said(units="US") == "Nitrat, 106 US gal"
 
 
 def test_a_changed_template_is_compiled_anew(cache, tmp_path):
