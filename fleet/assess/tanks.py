@@ -7,6 +7,7 @@ from datetime import date
 
 from fleet.assess.budget import budgets_of
 from fleet.assess.causes import causes_of
+from fleet.assess.effect_words import last_work
 from fleet.assess.effects import effects_of, uptake_of
 from fleet.assess.equipment import running, taken_off
 from fleet.assess.evidence import animals_in, best, corals_in, last_looks
@@ -80,6 +81,7 @@ def find(
         running=tuple(running(tank, work, reference, as_of).items()),
         taken_off=tuple(taken_off(work, reference, as_of).items()),
         uptake=uptake_of(effects, reference),
+        last_work=last_work(effects, reference, as_of),
     )
     return replace(draft, causes=causes_of(draft, settings, reference))
 

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_tanks import AS_OF, ago, make_tank, measured, result, series, work
 
+from fleet.assess.effect_words import last_work
 from fleet.assess.effects import effects_of, uptake_of
 from fleet.records import Settings, ShelfItem
 from fleet.reference import load_reference
@@ -236,6 +237,52 @@ def test_result_off_the_scale_is_not_compared():
     top = result("nitrate", 2, 100)._replace(high=float("inf"), value=None)
     effect = one([DOSE], (*series("nitrate", (7, 0)), top))
     assert effect.verdict.key == "effects.off-the-scale"
+
+
+# ------------------------------------------------------ few words for the sheet
+
+
+def said(log, tests, **more):
+    found = last_work(effects(log, tests, **more), REFERENCE, AS_OF)
+    return [s.key.removeprefix("effects.") for s in found]
+
+
+def test_changes_too_small_to_show_are_said_once():
+    log = [work(d, "water change", "", 10, "%") for d in (20, 13, 6)]
+    tests = (
+        *series("nitrate", (21, 8), (14, 8), (7, 8), (1, 8)),
+        *series("phosphate", (21, 0.05), (14, 0.05), (7, 0.05), (1, 0.05)),
+    )
+    assert said(log, tests) == ["nothing-to-tell"]
+
+
+def test_what_a_dose_did_is_said_before_what_no_test_can_tell():
+    log = [work(13, "dose", "NaNO3", 1, "g"), work(6, "water change", "", 10, "%")]
+    tests = series("nitrate", (14, 0), (7, 3.6), (1, 3.3), method=FINE)
+    assert said(log, tests)[-1] == "dose-shown"
+    coarse = series("nitrate", (14, 0), (7, 5), (1, 5))
+    assert "nothing-to-tell" not in said(log, coarse)
+
+
+def test_no_more_than_three_things_are_said_of_the_last_work():
+    log = [work(d, "dose", "NaNO3", 1, "g") for d in (19, 15, 11, 7, 3)]
+    tests = series(
+        "nitrate", (20, 0), (16, 3.6), (12, 7.3), (8, 11), (4, 14.6), (1, 18.2),
+        method=FINE,
+    )  # fmt: skip
+    assert said(log, tests) == ["dose-shown"] * 3
+
+
+def test_work_of_long_ago_is_not_the_last_work():
+    log = [work(30, "dose", "NaNO3", 1, "g")]
+    assert said(log, series("nitrate", (31, 0), (28, 3.6), method=FINE)) == []
+
+
+def test_a_change_smaller_than_the_tests_are_off_proves_nothing():
+    # 0.01 mg/L should come off; two results of +/- 0.02 mg/L say nothing of that.
+    log = [work(6, "water change", "", 10, "%")]
+    effect = one(log, series("phosphate", (7, 0.1), (2, 0.14)))
+    assert effect.verdict.key == "effects.cannot-tell"
 
 
 # -------------------------------------------------------------------- uptake
