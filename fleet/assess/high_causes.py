@@ -22,10 +22,13 @@ def heavy_feeding(case: Case, w: Mapping[str, Any]) -> Weighed | None:
     weight: float = w["usual"]
     because: tuple[Sentence, ...] = ()
     if fed is not None and case.feed is not None and volume:
-        if fed < case.limit("light-feeding"):
+        if fed == 0:
             return None
         facts = {"feed": case.feed.g_day, "volume": volume}
-        if fed >= w["heavy_feed"]:
+        if fed < case.limit("light-feeding"):
+            weight *= w["light"]
+            because += (say("causes.feed-adds-up", **facts),)
+        elif fed >= w["heavy_feed"]:
             weight = w["heavy"]
             because += (say("causes.feed-heavy", **facts),)
         else:

@@ -102,6 +102,8 @@ def living_uptake(case: Case, w: Mapping[str, Any]) -> Weighed | None:
 
 def light_feeding(case: Case, w: Mapping[str, Any]) -> Weighed | None:
     """Weigh that too little goes in for a test to show."""
+    if case.parameter == "nitrate" and _still_cycling(case):
+        return None  # nitrogen is there, only not as nitrate
     tank, volume = case.tank, case.tank.volume_l
     limit = case.limit("light-feeding")
     fed = case.feed_per_100_l
@@ -186,13 +188,20 @@ def cycle_not_finished(case: Case, w: Mapping[str, Any]) -> Weighed | None:
         return Weighed(w["never_started"], (say("causes.never-started"),))
     if case.parameter != "nitrate":
         return None
+    if still := _still_cycling(case):
+        return Weighed(w["present"], (say("causes.still-cycling", parameter=still),))
+    return Weighed(w["young"], (say("causes.young-cycle"),))
+
+
+def _still_cycling(case: Case) -> str:
+    """Return which of ammonia and nitrite registers while a cycle runs; "" neither."""
+    if case.stage.name != "cycling":
+        return ""
     for parameter in ("ammonia", "nitrite"):
         finding = case.found.of(parameter)
-        latest = finding.latest if finding else None
-        if latest is not None and latest.registers:
-            said = say("causes.still-cycling", parameter=parameter)
-            return Weighed(w["present"], (said,))
-    return Weighed(w["young"], (say("causes.young-cycle"),))
+        if finding and finding.latest and finding.latest.registers:
+            return parameter
+    return ""
 
 
 def denitrification(case: Case, w: Mapping[str, Any]) -> Weighed | None:

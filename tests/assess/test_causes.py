@@ -410,9 +410,10 @@ def test_heavy_feeding_by_feed_fish_and_change():
             log=log, animals=animals,
         )  # fmt: skip
 
-    assert weight(feed_g_day=0.5)[0] == 0
+    assert weight(feed_g_day=0.0)[0] == 0
     usual = weight(feed_g_day=2.0)[0]
-    assert weight(feed_g_day=3.0)[0] > usual > 0
+    assert weight(feed_g_day=3.0)[0] > usual > weight(feed_g_day=0.5)[0] > 0
+    assert "adds up" in weight(feed_g_day=0.5)[1]
     assert "20 fish in 200 L" in weight(fish=20)[1]
     assert weight(animals=False)[0] == 0
     assert weight()[0] > 0
