@@ -18,6 +18,19 @@ def taking(case: Case, parameters: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
 
 
+def takes_doses(case: Case, parameters: Iterable[str]) -> tuple[str, ...]:
+    """Return the export in use beside which ``parameters`` are not dosed.
+
+    That is all strong export in a young tank. In an older one, what only catches
+    solids takes nothing of a dose out, so it is eased and the dose is given.
+    """
+    names = taking(case, parameters)
+    if case.young:
+        return names
+    passes = case.reference.situations["stripped"]["lets_doses_pass"]
+    return tuple(name for name in names if name not in passes)
+
+
 def easing(case: Case, parameter: str) -> tuple[str, ...]:
     """Return what takes ``parameter`` and can be run less, strongest first."""
     listed = case.reference.situations["falling"][f"eases_{parameter}"]

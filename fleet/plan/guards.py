@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from fleet.plan.case import NUTRIENTS, Case
 from fleet.plan.doses import largest_rise_day
-from fleet.plan.export import taking
+from fleet.plan.export import takes_doses
 from fleet.plan.last_doses import pending
 from fleet.plan.water_changes import free_ammonia, largest_share
 from fleet.records import Action, Sentence, say
@@ -162,7 +162,7 @@ def dose_is_not_taken_out_again(
     if action.kind != "dose" or action.id == CHECK:
         return None
     off = {a.substance for a in asked if a.kind in ("take out", "hold off")}
-    if off.intersection(taking(case, (action.parameter,))):
+    if off.intersection(takes_doses(case, (action.parameter,))):
         return _no(action, "export")
     if any(a.id == f"hold-off-dose-{action.parameter}" for a in asked):
         return _no(action, "enough")

@@ -14,11 +14,13 @@ _MOST_CAUSES = 3
 
 
 def reasons(case: Case, side: Literal["low", "high"]) -> tuple[Sentence, ...]:
-    """Return the likely causes with their shares, as one sentence or none."""
+    """Return the likely causes of one side with their shares of it, or nothing."""
+    of_side = [cause for cause in case.findings.causes if cause.side == side]
+    whole = sum(cause.share for cause in of_side)
     causes = tuple(
-        (cause.cause, cause.share)
-        for cause in sorted(case.findings.causes, key=lambda c: -c.share)
-        if cause.side == side and cause.share >= _LEAST_SHARE
+        (cause.cause, cause.share / whole)
+        for cause in sorted(of_side, key=lambda c: -c.share)
+        if cause.share / whole >= _LEAST_SHARE
     )
     if not causes:
         return ()

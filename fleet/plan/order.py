@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from fleet.plan.case import Case, Wanted
 from fleet.plan.guards import hold
-from fleet.plan.retests import days_of, gathered
+from fleet.plan.retests import days_of, gathered, together
 from fleet.plan.situations import SITUATIONS, steady
+from fleet.plan.situations_tests import PAPERWORK
 from fleet.plan.urgency import ranked, score
 from fleet.records import Action, Findings, Plan, Sentence, Settings, ShelfItem, say
 from fleet.reference import Reference
@@ -26,8 +27,8 @@ _WORKED_ON = ("dose", "water change", "feed")
 # The order on the sheet: stop and check, take away, then add, then look again.
 _KINDS = {
     "welfare": 0, "check": 1, "take out": 3, "hold off": 4, "water change": 5,
-    "feed": 6, "add life": 7, "seed": 8, "dose": 9, "retest": 10, "log": 11,
-    "wait": 12,
+    "feed": 6, "add life": 7, "seed": 8, "dose": 9, "wait": 10, "retest": 11,
+    "log": 12,
 }  # fmt: skip
 _TEST_FIRST = 2
 
@@ -50,7 +51,7 @@ def plan_tank(
     attention, points, parts = score(case, situations)
     wanted, put_off = _water_first(case, situations)
     held = hold(case, _merged(wanted))
-    actions = _without_idle_log(held.kept)
+    actions = together(case, _without_idle_log(held.kept))
     return Plan(
         attention=attention,
         score=points,
@@ -165,8 +166,11 @@ def _sorted(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
         place = _KINDS[action.kind]
         if action.kind == "retest" and action.when <= soon:
             place = place if action.rule in at_work else _TEST_FIRST
-        later = action.kind == "check" and action.when > soon
-        return (_KINDS["retest"] if later else place), action.when.toordinal()
+        if action.kind == "check" and action.when > soon:
+            place = _KINDS["retest"]
+        if action.id.startswith(PAPERWORK):
+            place = _KINDS["log"]
+        return place, action.when.toordinal()
 
     return tuple(sorted(actions, key=order))
 

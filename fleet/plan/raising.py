@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from fleet.plan.case import EARLY, Case
 from fleet.plan.doses import Rise, dose
-from fleet.plan.export import ease, take_out, taking
+from fleet.plan.export import ease, take_out, takes_doses, taking
 from fleet.plan.last_doses import pending
 from fleet.plan.retests import retest, retests, week
 from fleet.plan.sudden import unexpected_zero
@@ -34,18 +34,20 @@ def band_aim(case: Case, parameter: str) -> float:
 def raised(case: Case, rule: str, wanted: Iterable[Rise]) -> tuple[Action, ...]:
     """Return what brings each nutrient up.
 
-    Export that takes it comes off instead of a dose; a dose logged since the last
-    test is waited for; without a volume, the volume is asked for.
+    Export that takes it comes off, instead of a dose where it would take that too; a
+    dose logged since the last test is waited for; without a volume, it is asked for.
     """
     rises = tuple(wanted)
-    names = taking(case, (rise.parameter for rise in rises))
-    if names:
-        off = take_out if case.young else ease
-        tests = retests(case, rule, (r.parameter for r in rises), week(case))
+    parameters = tuple(rise.parameter for rise in rises)
+    names = taking(case, parameters)
+    off = take_out if case.young else ease
+    if takes_doses(case, parameters):
+        why = say("actions.retest-why-stripped", parameter=parameters[0])
+        tests = retests(case, rule, parameters, week(case), why)
         return (*off(case, rule, names), *tests)
     if rises and case.volume is None:
         return (check_volume(case, rule),)
-    actions: list[Action] = []
+    actions: list[Action] = [*off(case, rule, names)]
     for rise in rises:
         made = dose(case, rule, rise)
         if made is not None:

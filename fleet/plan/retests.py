@@ -39,15 +39,33 @@ def retest(
 
 
 def retests(
-    case: Case, rule: str, parameters: Iterable[str], when: date
+    case: Case,
+    rule: str,
+    parameters: Iterable[str],
+    when: date,
+    why: Sentence | None = None,
 ) -> tuple[Action, ...]:
     """Return one plain retest for each of ``parameters``.
 
     A nutrient whose test cannot tell is asked for with one that can.
     """
     return tuple(
-        retest(case, rule, name, when, method_class=better_method(case, name))
+        retest(case, rule, name, when, method_class=better_method(case, name), why=why)
         for name in parameters
+    )
+
+
+def leave_it(case: Case, rule: str, why: Sentence) -> Action:
+    """Ask for nothing but the weekly test."""
+    when = next_round(case)
+    return Action(
+        id=f"wait-{rule}",
+        kind="wait",
+        rule=rule,
+        what=say("actions.leave-until", when=when),
+        why=why,
+        when=case.today,
+        until=when,
     )
 
 
@@ -101,13 +119,50 @@ def days_of(case: Case, actions: Iterable[Action]) -> tuple[tuple[str, date], ..
     return tuple(sorted(days.items(), key=lambda pair: order.index(pair[0])))
 
 
+def together(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
+    """Let nitrate and phosphate be read at one visit where their days lie close."""
+    days = {
+        a.parameter: a.when
+        for a in actions
+        if _is_plain(a) and a.parameter in NUTRIENTS
+    }
+    if len(days) < len(NUTRIENTS):
+        return actions
+    sooner, later = min(days.values()), max(days.values())
+    few = case.reference.limit("few-retests-apart")
+    # What was dosed needs these days to show, so a sooner test is left by itself.
+    if (later - sooner).days > few or (sooner - case.today).days < few:
+        return actions
+    return tuple(
+        replace(
+            a,
+            when=sooner,
+            what=say("actions.retest", parameters=(a.parameter,), when=sooner),
+        )
+        if _is_plain(a) and a.parameter in NUTRIENTS
+        else a
+        for a in actions
+    )
+
+
 def gathered(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
-    """Put plain retests of one day and one reason on one line."""
+    """Put plain retests of one day on one line, where they have one reason.
+
+    Nitrate and phosphate are on one line for whatever reasons.
+    """
     groups: dict[tuple[str, date], list[str]] = {}
     for action in actions:
         if _is_plain(action):
             names = groups.setdefault((action.rule, action.when), [])
             names.append(action.parameter)
+    for when in dict.fromkeys(day for _, day in groups):
+        alike = [
+            key
+            for key, names in groups.items()
+            if key[1] == when and set(names) <= set(NUTRIENTS)
+        ]
+        for key in alike[1:]:
+            groups[alike[0]] += groups.pop(key)
     order = list(case.reference.parameters)
     kept: list[Action] = []
     for action in actions:

@@ -40,9 +40,9 @@ def cycling(case: Case) -> Wanted | None:
         meaning=(say("meaning.cycling"), say("meaning.nitrite-no-alarm")),
         actions=(wait, *retests(case, rule, _PAIR, when)),
         leave=(
+            say("leave.animals-while-cycling"),
             say("leave.change-for-nitrite"),
             say("leave.dose-while-cycling"),
-            say("leave.animals-while-cycling"),
         ),
     )
 

@@ -10,7 +10,7 @@ from fleet.plan.export import ease, easing
 from fleet.plan.life import feed_less, feed_more
 from fleet.plan.meaning import reasons
 from fleet.plan.retests import next_round, retest
-from fleet.records import Crossing, Finding, Sentence, say
+from fleet.records import Action, Crossing, Finding, Sentence, say
 
 
 class Drift(NamedTuple):
@@ -44,7 +44,7 @@ def falling(case: Case) -> Wanted | None:
         meaning=(meaning, *reasons(case, "low")),
         actions=(
             *step,
-            retest(case, rule, drift.parameter, _test_day(case, drift.crossing)),
+            _retest(case, rule, drift),
         ),
         leave=(say("leave.dose-yet"),),
     )
@@ -64,7 +64,7 @@ def rising(case: Case) -> Wanted | None:
         actions=(
             # Less feed would take from the other one too.
             *(() if case.short else feed_less(case, rule)),
-            retest(case, rule, drift.parameter, _test_day(case, drift.crossing)),
+            _retest(case, rule, drift),
         ),
         leave=(say("leave.media-yet"),),
     )
@@ -132,9 +132,16 @@ def _at_edge(finding: Finding, bound: Literal["low", "high"]) -> bool:
     return trend.high < 0 and band.low is not None and best(finding) <= band.low
 
 
+def _retest(case: Case, rule: str, drift: Drift) -> Action:
+    at_edge = drift.crossing is None
+    why = say("actions.retest-why-at-edge") if at_edge else None
+    return retest(case, rule, drift.parameter, _test_day(case, drift.crossing), why=why)
+
+
 def _test_day(case: Case, crossing: Crossing | None) -> date:
     """Return the day it crosses, not sooner than a test can show a difference."""
+    if crossing is None:
+        return next_round(case)
     days = int(case.reference.limit("few-retests-apart"))
     soonest = case.today + timedelta(days=days)
-    on = crossing.on if crossing else soonest
-    return min(max(on, soonest), next_round(case))
+    return min(max(crossing.on, soonest), next_round(case))

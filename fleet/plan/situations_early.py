@@ -10,7 +10,7 @@ from fleet.plan.export import take_out, taken_off_lately, taking
 from fleet.plan.life import add_life, feed_more, seed
 from fleet.plan.meaning import reasons, rock_and_phosphate
 from fleet.plan.raising import floor, raised
-from fleet.plan.retests import next_round, retests, week
+from fleet.plan.retests import leave_it, retests, week
 from fleet.records import Action, Sentence, say
 
 
@@ -127,20 +127,12 @@ def trace_in_ugly_phase(case: Case) -> Wanted | None:
         for name in ("nitrate", "phosphate")
         if (f := case.judged(name)) and f.latest and f.latest.registers is True
     )
-    if not case.films or not seen or case.zeros or case.over:
+    if not case.films or not seen or case.zeros or case.blind or case.over:
         return None
     if case.stage not in EARLY:
         return None
     rule = "trace-in-ugly-phase"
-    rest = Action(
-        id="wait-ugly-phase",
-        kind="wait",
-        rule=rule,
-        what=say("actions.wait-ugly-phase", when=next_round(case)),
-        why=say("actions.wait-ugly-phase-why"),
-        when=case.today,
-        until=next_round(case),
-    )
+    rest = leave_it(case, rule, say("actions.wait-ugly-phase-why"))
     return Wanted(
         rule,
         say("headlines.trace-in-ugly-phase", parameters=seen),
@@ -170,6 +162,7 @@ def pests(case: Case) -> Wanted | None:
         actions=(
             _microscope(case, looks),
             _gentle(case, looks),
+            *(feed_more(case, rule) if case.zeros else ()),
             *raised(case, rule, floor_rises(case, wanted)),
             *retests(case, rule, _seen_too(case), when),
         ),

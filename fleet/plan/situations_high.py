@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from fleet.plan.case import SETTLED, Case, Wanted
 from fleet.plan.last_doses import went_over
@@ -15,6 +16,7 @@ from fleet.plan.water_changes import (
     change_action,
     fill_level,
     nutrient_change,
+    same_step,
     too_rich,
 )
 from fleet.records import Action, say
@@ -32,15 +34,16 @@ def over(case: Case) -> Wanted | None:
         return None
     rule = "over"
     beyond = _beyond(case, names)
+    near = tuple(name for name in names if name not in beyond)
     # Tolerated phosphate is no reason to move it; nitrate takes one usual change.
     tolerated = tuple(name for name in names if name == "nitrate")
     change = lowered(case, rule, beyond or tolerated)
     settled = case.stage in SETTLED and not case.films
     return Wanted(
         rule,
-        say("headlines.over", parameters=names, beyond=bool(beyond)),
+        say("headlines.over", beyond=beyond, near=near),
         meaning=(
-            say("meaning.over", parameters=names, beyond=bool(beyond)),
+            say("meaning.over", beyond=beyond, near=near),
             *reasons(case, "high"),
             *((say("meaning.phosphate-slow"),) if "phosphate" in names else ()),
         ),
@@ -109,21 +112,39 @@ def lowered(case: Case, rule: str, parameters: Iterable[str]) -> tuple[Action, .
     if found and not rich:
         # Both at once: the smaller of two steps keeps phosphate from falling fast.
         name = min(found, key=lambda key: found[key].share)
-        change = found[name]
-        what = say(
-            "actions.change-water",
-            share=change.share,
-            volume=None if case.volume is None else change.share * case.volume,
-            parameter=name,
-            now=change.now,
-            after=change.after,
-            fill=change.fill,
-            times=change.times,
-        )
-        why = say(f"actions.change-water-why-{rule}", parameter=name, goal=change.goal)
-        actions.append(change_action(case, rule, what, why, change, name))
+        actions.append(_change(case, rule, name, found[name]))
         actions.append(log_it(case, rule))
     return tuple(actions)
+
+
+def _change(case: Case, rule: str, parameter: str, change: Change) -> Action:
+    """Return a water change with what it does to each nutrient that is over."""
+    others = tuple(
+        same_step(case, finding, change)
+        for name in case.over
+        if name != parameter
+        and not changed_since(case, name)
+        and (finding := case.judged(name))
+        and not too_rich(case, finding)
+    )
+    steps = ((parameter, change), *others)
+    times = [step.times for _, step in steps]
+    what = say(
+        "actions.change-water",
+        share=change.share,
+        volume=None if case.volume is None else change.share * case.volume,
+        falls=tuple((name, step.now, step.after) for name, step in steps),
+        fills=tuple((name, step.fill) for name, step in steps if step.fill > 0),
+        times=None if None in times else max(t for t in times if t is not None),
+        weekly=case.findings.animals is not False,
+    )
+    why = say(
+        f"actions.change-water-why-{rule}",
+        aims=tuple((name, step.goal) for name, step in steps),
+    )
+    action = change_action(case, rule, what, why, change, parameter)
+    expected = tuple((name, step.after - step.now) for name, step in steps)
+    return replace(action, expected=expected)
 
 
 def changed_since(case: Case, parameter: str) -> bool:

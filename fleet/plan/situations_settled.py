@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from fleet.plan.case import NUTRIENTS, SETTLED, Case, Wanted
 from fleet.plan.doses import Rise
-from fleet.plan.export import ease, taking
+from fleet.plan.export import ease, takes_doses, taking
 from fleet.plan.life import add_life, feed_more
 from fleet.plan.meaning import ratio_words, reasons, rock_and_phosphate
 from fleet.plan.raising import band_aim, floor, raised
-from fleet.plan.retests import retests, week
+from fleet.plan.retests import leave_it, retests, week
 from fleet.records import Action, say
 
 
@@ -18,10 +18,12 @@ def mature_and_lean(case: Case) -> Wanted | None:
         return None
     if case.looks_of("mature-and-starving"):
         return None
+    rule = "mature-and-lean"
     return Wanted(
-        "mature-and-lean",
+        rule,
         say("headlines.mature-and-lean", parameters=case.short),
         meaning=(say("meaning.mature-and-lean", looked=bool(case.looks)),),
+        actions=(leave_it(case, rule, say("actions.wait-lean-why")),),
         leave=(say("leave.dose-when-well"), say("leave.export-when-lean")),
     )
 
@@ -68,8 +70,10 @@ def mature_and_starving(case: Case) -> Wanted | None:
     later = tuple(name for name in case.short if name != first)
     days = int(case.reference.limit("slow-retest"))
     pace = case.reference.limit("slow-pace")
-    # Where export is eased instead, a week shows what that did.
-    when = week(case) if taking(case, (first,)) else case.after("slow-retest")
+    eased = taking(case, (first,))
+    instead = takes_doses(case, (first,))  # nothing is dosed beside it
+    when = week(case) if instead else case.after("slow-retest")
+    why = say("actions.retest-why-stripped", parameter=first) if instead else None
     return Wanted(
         rule,
         say("headlines.mature-and-starving", parameters=case.short, looks=looks),
@@ -79,13 +83,17 @@ def mature_and_starving(case: Case) -> Wanted | None:
             *rock_and_phosphate(case),
         ),
         actions=(
-            *feed_more(case, rule),
+            *(() if eased and not instead else feed_more(case, rule)),
             *raised(case, rule, (Rise(first, band_aim(case, first), days, pace),)),
-            *retests(case, rule, case.short, when),
+            *retests(case, rule, case.short, when, why),
         ),
         leave=(
-            say("leave.large-dose"),
-            *((say("leave.second-later", parameters=later),) if later else ()),
+            say("leave.dose-beside-export" if instead else "leave.large-dose"),
+            *(
+                (say("leave.second-later", parameters=later),)
+                if later and not instead
+                else ()
+            ),
         ),
     )
 

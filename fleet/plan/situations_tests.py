@@ -13,6 +13,8 @@ _GRAVE = ("ammonia", "salinity", "temperature", "ph")
 # What a first full test holds, and what is enough while a tank cycles.
 _FIRST = ("salinity", "temperature", "ph", "alkalinity", "ammonia", "nitrite")
 _CYCLE = ("ammonia", "nitrite")
+# A row of the workbook to put right: it waits until the tank has what it needs.
+PAPERWORK = "check-date-"
 
 
 def cannot_tell_nitrate(case: Case) -> Wanted | None:
@@ -35,9 +37,11 @@ def _cannot_tell(case: Case, parameter: str, rule: str) -> Wanted | None:
     if parameter not in case.blind and not hungry:
         # It registers, near an edge: the next round will tell.
         return None
-    early_zero = case.stage in EARLY and bool(case.zeros)
-    degree: Degree = "grave" if case.films or hungry or early_zero else ""
-    when = case.after("urgent-retest") if degree else week(case)
+    early_zero = (case.stage in EARLY or case.films) and bool(case.zeros)
+    degree: Degree = "grave" if hungry or early_zero else ""
+    when = case.after("ugly-retest") if case.films else week(case)
+    if degree:
+        when = case.after("urgent-retest")
     method = better_method(case, parameter) or finding.better_method
     again = retest(case, rule, parameter, when, method_class=method)
     return Wanted(
@@ -53,7 +57,10 @@ def _cannot_tell(case: Case, parameter: str, rule: str) -> Wanted | None:
             ),
         ),
         actions=(again,),
-        leave=(say("leave.act-on-cannot-tell", parameter=parameter),),
+        leave=(
+            say("leave.act-on-cannot-tell", parameter=parameter),
+            *((say("leave.clean-all"),) if case.films else ()),
+        ),
         degree=degree,
     )
 
@@ -96,7 +103,7 @@ def _dated_ahead(case: Case) -> tuple[Measurement, ...]:
 def _check_date(case: Case, rule: str, measured: Measurement) -> Action:
     source = measured.source
     return Action(
-        id=f"check-date-{source.row}",
+        id=f"{PAPERWORK}{source.row}",
         kind="check",
         rule=rule,
         what=say("actions.check-date", sheet=source.sheet, row=source.row),

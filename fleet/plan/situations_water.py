@@ -21,7 +21,8 @@ def welfare(case: Case) -> Wanted | None:
     """Water out of the safe range, or an animal in need: today, before all else."""
     if case.findings.animals is False:
         return None
-    parts = (*_unsafe(case), *_nitrite(case), *_gasping(case), *_tissue(case))
+    # Air is the one thing that helps within minutes.
+    parts = (*_gasping(case), *_unsafe(case), *_nitrite(case), *_tissue(case))
     if not parts:
         return None
     rule = "welfare"
@@ -172,11 +173,16 @@ def water_watch(case: Case) -> Wanted | None:
     return Wanted(
         rule,
         say("headlines.water-watch", parameters=tuple(f.parameter for f in found)),
-        meaning=(say("meaning.diluted"),) if diluted else (say("meaning.water-watch"),),
+        meaning=(say("meaning.diluted") if diluted else _how_far(found, case),),
         actions=(check,),
         leave=(say("leave.fast-correction"),),
         degree="grave" if far else "",
     )
+
+
+def _how_far(found: list[Finding], case: Case) -> Sentence:
+    names = tuple(finding.parameter for finding in found)
+    return say("meaning.water-watch", parameters=names, also=bool(unsafe_water(case)))
 
 
 def _ends(finding: Finding) -> tuple[float, float]:

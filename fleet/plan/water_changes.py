@@ -67,10 +67,7 @@ def nutrient_change(case: Case, finding: Finding) -> Change | None:
     if band is None or band.high is None or finding.latest is None:
         return None
     now, fill = best(finding), fill_level(case, finding.parameter)
-    inside = band.high - case.reference.limit("band-inside") * (
-        band.high - (band.low or 0.0)
-    )
-    goal = inside if fill < inside else band.high
+    goal = _goal(case, finding, fill)
     if not fill < goal < now:
         return None
     whole = dilution_fraction(now, goal, fill)
@@ -83,6 +80,25 @@ def nutrient_change(case: Case, finding: Finding) -> Change | None:
         return None
     after = after_changes(now, share, fill)
     return Change(share, now, goal, fill, after, _times(now, goal, fill, share))
+
+
+def same_step(case: Case, finding: Finding, change: Change) -> tuple[str, Change]:
+    """Return a nutrient with what a change sized for another one does to it."""
+    now, fill = best(finding), fill_level(case, finding.parameter)
+    goal = _goal(case, finding, fill)
+    after = after_changes(now, change.share, fill)
+    times = _times(now, goal, fill, change.share) if goal < now else 1
+    return finding.parameter, Change(change.share, now, goal, fill, after, times)
+
+
+def _goal(case: Case, finding: Finding, fill: float) -> float:
+    """Return where water changes aim: some way inside the band's high edge."""
+    band = finding.band
+    assert band is not None and band.high is not None  # it is judged over
+    inside = band.high - case.reference.limit("band-inside") * (
+        band.high - (band.low or 0.0)
+    )
+    return inside if fill < inside else band.high
 
 
 def free_ammonia(case: Case) -> FreeAmmonia | None:

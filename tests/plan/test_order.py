@@ -4,14 +4,24 @@ from dataclasses import replace
 from random import Random
 
 import pytest
-from made_findings import REFERENCE, SHELF, Made, action, ago, ahead, ids, kinds
+from made_findings import (
+    REFERENCE,
+    SHELF,
+    Made,
+    action,
+    ago,
+    ahead,
+    ids,
+    kinds,
+    result,
+)
 from random_tanks import random_tank
 
 from fleet.plan.order import plan_tank
 from fleet.plan.shopping import shopping
 from fleet.plan.situations import SITUATIONS
 from fleet.plan.urgency import TOP
-from fleet.records import ATTENTION_ORDER, Settings
+from fleet.records import ATTENTION_ORDER, Doubt, Settings, say
 
 KINDS = (
     "welfare", "check", "take out", "hold off", "water change", "feed", "add life",
@@ -86,6 +96,31 @@ def test_the_same_thing_asked_twice_is_asked_once():
     assert {"zero-in-ugly-phase", "dosed-and-nothing-seen"} <= set(plan.situations)
     assert ids(plan).count("dose-phosphate") == 1
     assert action(plan, "dose-phosphate").rule == "zero-in-ugly-phase"
+
+
+def test_nutrients_are_read_at_one_visit_where_their_days_lie_close():
+    # Nitrate over by a dose: again in 4 days; phosphate over by itself: in 7.
+    tank = Made("mature").reads("nitrate", 20.0, "over").dosed("nitrate", 9.0, kept=1.0)
+    tank.reads("phosphate", 0.3, "over", second_limit="high")
+    plan = tank.plan()
+    assert ids(plan).count("retest-nitrate-phosphate") == 1
+    days = dict(plan.retests)
+    assert days["nitrate"] == days["phosphate"] == ahead(4)
+
+
+def test_a_missing_test_before_a_dose_does_not_hurry_the_look_after_it():
+    plan = Made("ugly phase").zero("nitrate").plan()
+    days = dict(plan.retests)
+    assert (days["phosphate"], days["nitrate"]) == (ahead(1), ahead(4))
+
+
+def test_a_wrong_date_is_put_right_after_the_work_for_the_tank():
+    tank = Made("mature").reads("nitrate", 60.0, "over", second_limit="high")
+    doubt = Doubt("future date", say("x.y"))
+    late = result("phosphate", 0.05, days=-300, doubt=doubt)
+    tank.enough("phosphate")
+    tank.put(replace(tank.findings["phosphate"], doubted=(late,)))
+    assert ids(tank.plan())[-1].startswith("check-date-")
 
 
 def test_the_sooner_test_by_the_better_method_stands():

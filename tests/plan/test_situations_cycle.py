@@ -35,7 +35,7 @@ def test_cycling_waits_and_tests_every_other_day():
     plan = tank.plan()
     assert plan.situations == ("cycling",)
     assert plan.attention == "watch"
-    assert ids(plan) == [PAIR, "wait-for-cycle"]
+    assert ids(plan) == ["wait-for-cycle", PAIR]
     assert action(plan, PAIR).when == ahead(2)
 
 

@@ -97,6 +97,27 @@ def test_both_over_take_the_smaller_step():
     assert change.water_change_share == pytest.approx(0.25)
 
 
+def test_what_a_change_does_to_both_is_said():
+    # 20 % by phosphate (0.25 x 0.2 = 0.05 a step is 25 %), with none in the new water:
+    # nitrate 40 to 30, phosphate 0.2 to 0.15.
+    tank = over(40.0).reads("phosphate", 0.2, "over", second_limit="high")
+    change = action(tank.plan(), "change-water")
+    assert change.water_change_share == pytest.approx(0.25)
+    assert dict(change.expected) == pytest.approx({"nitrate": -10, "phosphate": -0.05})
+    said = dict(change.what.facts)
+    assert {name for name, *_ in said["falls"]} == {"nitrate", "phosphate"}
+    # ln(12.5 / 40) / ln(0.75) = 4.04, ln(0.0825 / 0.2) / ln(0.75) = 3.08: five do both.
+    assert said["times"] == 5
+    assert said["fills"] == ()
+
+
+def test_well_above_and_a_little_above_are_told_apart():
+    tank = over(17.0).reads("phosphate", 0.25, "over", second_limit="high")
+    tank.put(replace(tank.findings["nitrate"], second_limit=""))
+    said = dict(tank.plan().headline.facts)
+    assert (said["beyond"], said["near"]) == (("phosphate",), ("nitrate",))
+
+
 def test_a_change_logged_since_the_test_is_waited_for():
     tank = over().worked(work("water change", 0, amount=20, unit="%"))
     plan = tank.plan()

@@ -23,7 +23,7 @@ def test_lean_and_well_is_left_alone():
     plan = lean().plan()
     assert plan.situations == ("mature-and-lean",)
     assert plan.attention == "steady"
-    assert plan.actions == ()
+    assert kinds(plan) == ["wait"]  # leave it alone, and the weekly test
     said = [s.key for s in plan.leave_alone]
     assert said == ["leave.dose-when-well", "leave.export-when-lean"]
     assert dict(plan.retests)["nitrate"] == ahead(7)  # the weekly test stays
@@ -106,11 +106,22 @@ def test_nitrate_alone_at_zero_is_raised_first():
 
 def test_starving_corals_wait_for_the_dose_while_export_runs():
     tank = starving()
-    tank.tank = Made("mature", equipment=("filter roller",)).tank
+    tank.tank = Made("mature", equipment=("phosphate media",)).tank
     plan = tank.plan()
-    assert "hold-off-filter-roller" in ids(plan)
+    assert "hold-off-phosphate-media" in ids(plan)
     assert "dose" not in kinds(plan)
     assert dict(plan.retests)["phosphate"] == ahead(7)
+    assert action(plan, "retest-nitrate-phosphate").why.key.endswith("why-stripped")
+    assert plan.leave_alone[0].key == "leave.dose-beside-export"
+
+
+def test_a_roller_catches_no_dose_so_it_is_eased_and_the_dose_given():
+    tank = starving()
+    tank.tank = Made("mature", equipment=("filter roller",)).tank
+    plan = tank.plan()
+    # Easing the roller is the change that feeding more would be.
+    assert kinds(plan) == ["hold off", "dose", "retest", "log"]
+    assert dict(plan.retests)["phosphate"] == ahead(14)
 
 
 def test_poor_corals_with_a_test_that_cannot_tell_are_tested_first():
@@ -252,7 +263,7 @@ def test_rising_is_said_where_the_value_has_just_passed_the_edge():
     plan = near_the_top(15.3).plan()
     assert plan.situations == ("rising",)
     assert plan.headline.key == "headlines.rising-at-edge"
-    assert action(plan, "retest-nitrate").when == ahead(3)
+    assert action(plan, "retest-nitrate").when == ahead(7)
 
 
 def test_a_value_at_the_edge_that_keeps_still_is_steady_and_says_so():

@@ -26,11 +26,20 @@ def test_phosphate_zero_by_a_coarse_test_is_tested_by_one_that_can_tell():
     assert plan.leave_alone[0].key == "leave.act-on-cannot-tell"
 
 
-def test_it_is_pressing_while_films_grow():
+def test_it_is_pressing_where_the_other_one_is_gone_while_films_grow():
     calm = Made("mature").enough("nitrate").blind("phosphate").plan()
     films = Made("ugly phase").reads("nitrate", 3.0).blind("phosphate").plan()
-    assert (calm.attention, films.attention) == ("watch", "this week")
-    assert action(films, "retest-phosphate").when == ahead(1)
+    gone = Made("ugly phase").zero("nitrate").blind("phosphate").plan()
+    assert (calm.attention, films.attention) == ("watch", "watch")
+    assert gone.attention == "this week"
+    days = [dict(plan.retests)["phosphate"] for plan in (calm, films, gone)]
+    assert days == [ahead(7), ahead(4), ahead(1)]
+
+
+def test_films_are_not_called_fed_where_phosphate_cannot_be_told():
+    plan = Made("ugly phase").reads("nitrate", 3.0).blind("phosphate").plan()
+    assert plan.situations == ("cannot-tell-phosphate",)
+    assert "leave.clean-all" in [s.key for s in plan.leave_alone]
 
 
 def test_nitrate_by_a_coarse_test_is_treated_the_same():

@@ -121,6 +121,12 @@ def test_water_of_an_over_tank_is_not_changed_for_nitrate_that_day():
     assert "water change" not in kinds(plan)
 
 
+def test_air_comes_before_a_slow_correction():
+    tank = Made("mature").reads("temperature", 31.0, "over", second_limit="high")
+    plan = tank.looks("fish gasping").plan()
+    assert ids(plan)[:2] == ["welfare-air", "welfare-temperature"]
+
+
 def test_an_old_look_is_no_alarm_of_today():
     plan = sound().looks("fish gasping", days=14).plan()
     assert "welfare" not in plan.situations
