@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import io
+import os
 import signal
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
 from functools import wraps
 from pathlib import Path
@@ -36,29 +39,53 @@ def _terminate(_signal: int, _frame: object) -> None:
     raise Terminated
 
 
+_WHOLE = "nothing half-written was left."
+
+
+def tell(*lines: str) -> None:
+    """Write lines to standard error; what they quote cannot steer the terminal."""
+    from fleet.runs import printable
+
+    with suppress(BrokenPipeError):
+        for line in lines:
+            click.echo(printable(line), err=True)
+
+
 def one_line_errors(command: Callable[P, int]) -> Callable[P, None]:
     """Run a command; every error a user can cause is one line and a status."""
 
     @wraps(command)
     def run(*args: P.args, **kwargs: P.kwargs) -> None:
         signal.signal(signal.SIGTERM, _terminate)
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                # A terminal without our letters is no reason to lose the run.
+                stream.reconfigure(errors="backslashreplace")
         try:
             status = command(*args, **kwargs)
             sys.stdout.flush()
         except FleetError as err:
-            click.echo(f"fleet: {err}", err=True)
+            tell(*(f"fleet: {line}" for line in str(err).splitlines()))
             status = err.exit_code
         except KeyboardInterrupt:
-            click.echo("fleet: stopped; nothing was changed.", err=True)
+            tell(f"fleet: stopped; {_WHOLE}")
             status = 130
         except Terminated:
-            click.echo("fleet: ended from outside; nothing was changed.", err=True)
+            tell(f"fleet: ended from outside; {_WHOLE}")
             status = 143
         except BrokenPipeError:
             # The reader of our output went away (as in `| head`): no fault of ours,
             # but say so by the status. Python must not flush the dead pipe again.
             sys.stdout = None
             status = 1
+        except MemoryError:
+            tell(f"fleet: there is not enough memory for this; {_WHOLE}")
+            status = 3
+        except OSError as err:
+            sys.stdout = None  # it may be what failed, as on a full disk
+            where = f"{os.fsdecode(err.filename)}: " if err.filename else ""
+            tell(f"fleet: {where}{err.strerror or err}; {_WHOLE}")
+            status = 3
         sys.exit(status)
 
     return run
@@ -80,7 +107,7 @@ def books(required: bool = True) -> Callable[[Any], Any]:
         nargs=-1,
         required=required,
         metavar="BOOK...",
-        type=click.Path(exists=True, path_type=Path),
+        type=click.Path(path_type=Path),
     )
 
 
@@ -184,8 +211,8 @@ def report(**asked: Any) -> int:
     done = runs.report(runs.ReportRequest(today=date.today(), **asked), _progress())
     click.echo(done.summary)
     for note in done.notes:
-        click.echo(note, err=True)
-    click.echo(f"Written to {done.folder}", err=True)
+        tell(note)
+    tell(f"Written to {done.folder}")
     return 0
 
 
@@ -231,7 +258,7 @@ def check(
 
 
 @main.command()
-@click.argument("book", type=click.Path(exists=True, path_type=Path))
+@click.argument("book", type=click.Path(path_type=Path))
 @click.argument("tank")
 @as_of
 @layout
@@ -371,7 +398,7 @@ def start(
         layout=layout,
         templates=templates,
     )
-    click.echo(f"Written: {book}", err=True)
+    tell(f"Written: {book}")
     return 0
 
 
@@ -404,6 +431,6 @@ def progress(**asked: Any) -> int:
     )
     click.echo(done.summary)
     for note in done.notes:
-        click.echo(note, err=True)
-    click.echo(f"Written to {done.folder}", err=True)
+        tell(note)
+    tell(f"Written to {done.folder}")
     return 0

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from fleet.read.sources import expand, layout_beside
 
+_LARGEST = 500_000_000  # bytes; whatever is larger is refused by its reader
 _PACKAGE = Path(__file__).resolve().parent
 
 
@@ -51,6 +52,8 @@ def made_from(
 def _digest(path: Path) -> str:
     """Return the SHA-256 of a file; what cannot be read says so when it is read."""
     try:
+        if not path.is_file() or path.stat().st_size > _LARGEST:
+            return ""  # a pipe or a device has no end, and neither is read later
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError:

@@ -19,6 +19,7 @@ from fleet.reference import Reference, load_reference
 from fleet.render import FORMATS, renderer
 from fleet.render.needed import needed
 from fleet.render.publish import check_target, publish
+from fleet.render.safe import for_terminal
 from fleet.render.wording import Wording, shipped_templates
 from fleet.workers import sensible, shared, uncollected
 
@@ -106,6 +107,11 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
 
     notes += _hint(book, as_of)
     return ReportDone(folder, made, summary(made, wording), tuple(notes))
+
+
+def printable(line: str) -> str:
+    """Return a line for the terminal: long enough for a path, and obeyed by none."""
+    return for_terminal(line, 4000)
 
 
 def with_logo(made: Report, books: Sequence[Path], note: Say) -> Report:

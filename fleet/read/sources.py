@@ -7,6 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from fleet.read.words import visible
+
 WORKBOOKS = (".xlsx", ".xlsm", ".xltx", ".xltm", ".ods")
 CSV_FILES = (".csv", ".tsv")
 # Not read, but somebody who puts one into a folder must be told so.
@@ -54,14 +56,25 @@ def _skip(path: Path) -> bool:
 
 
 def _names(paths: Iterable[Path]) -> dict[Path, str]:
+    """Return how each path is shown: one line, and no two the same."""
     every = list(paths)
-    alike = Counter(path.name.casefold() for path in every)
-    return {
-        path: path.name
-        if alike[path.name.casefold()] == 1
-        else f"{path.resolve().parent.name}/{path.name}"
-        for path in every
-    }
+    plain = {path: _one_line(path.name) for path in every}
+    alike = Counter(name.casefold() for name in plain.values())
+    taken: set[str] = set()
+    for path, name in plain.items():
+        if alike[name.casefold()] > 1:
+            name = f"{_one_line(path.resolve().parent.name)}/{name}"
+        unlike, number = name, 2
+        while unlike.casefold() in taken:
+            unlike, number = f"{name} ({number})", number + 1
+        taken.add(unlike.casefold())
+        plain[path] = unlike
+    return plain
+
+
+def _one_line(name: str) -> str:
+    """Return a file name without what steers a terminal or hides."""
+    return " ".join(visible(name).split()) or "(a name that cannot be shown)"
 
 
 def layout_beside(path: Path) -> Path | None:
