@@ -176,8 +176,8 @@ DATE_ORDER_READ = Kind(
 )  # fmt: skip
 DATES_SWAPPED = Kind(
     "dates-swapped", "warning", "note",
-    "{value} in this column are texts with a day over 12, while no real date cell "
-    "has one: a spreadsheet program may have swapped day and month in the others.",
+    "This column has texts with a day over 12 ({value}), while no real date cell has "
+    "one: a spreadsheet program may have swapped day and month in the others.",
     "Compare some dates with the paper notes.",
 )  # fmt: skip
 

@@ -215,7 +215,7 @@ class _Run:
             table = readings_table(draft, tanks, alone, self.language, self.log)
             if table is None:
                 tell_unused(draft, self.language, self.log)
-            elif self._named(table, tanks):
+            elif self._of_tests(table) and self._named(table, tanks):
                 self._keep(book, table)
                 tables.append(table)
         return tables
@@ -231,17 +231,33 @@ class _Run:
         # One workbook a tank is called after it; of several sheets each is a tank.
         return Path(book.name).stem if plain and len(untold) == 1 else sheet.name
 
+    def _of_tests(self, table: Table) -> bool:
+        """Say whether a sheet says what its values are of; report it if not."""
+        told = table.parameter or table.column("parameter")
+        values = table.all("value") + table.all("result")
+        if told or all(column.parameter for column in values):
+            return True
+        missing = "with a test, such as 'Nitrate (mg/L)'"
+        self._leave_out(table, missing)
+        return False
+
+    def _leave_out(self, table: Table, missing: str) -> None:
+        sheet = table.sheet
+        facts = {"kind": "readings", "missing": missing}
+        self.log.at(problems.SHEET_WITHOUT_COLUMN, sheet.whole, **facts)
+        rows = content_rows(replace(sheet, rows=table.rows))
+        self.counts.append(SheetCount(sheet.file, sheet.name, rows, 0, rows))
+
     def _named(self, table: Table, tanks: TankIds) -> bool:
         """Say whether a sheet of readings names its tanks; report it if not."""
         if table.tank or table.column("tank") or any(c.tank for c in table.columns):
             return True
         sheet = table.sheet
         if generic(sheet.name) or self.language.words.word("sheet", sheet.name):
-            facts = {"kind": "readings", "missing": "'Tank'"}
-            self.log.at(problems.SHEET_WITHOUT_COLUMN, sheet.whole, **facts)
-        else:
-            near = tanks.near(sheet.name)
-            self.log.at(problems.TANK_UNKNOWN, sheet.whole, sheet.name, near=near)
+            self._leave_out(table, "'Tank'")
+            return False
+        near = tanks.near(sheet.name)
+        self.log.at(problems.TANK_UNKNOWN, sheet.whole, sheet.name, near=near)
         rows = content_rows(replace(sheet, rows=table.rows))
         self.counts.append(SheetCount(sheet.file, sheet.name, rows, 0, rows))
         return False

@@ -13,7 +13,7 @@ from fleet.read.dates import Fault, Moment
 from fleet.read.grid import Row, blank, blank_row
 from fleet.read.log import Log, Texts, shown
 from fleet.read.readings import Visit, date_columns
-from fleet.read.row_keys import day_of, tell_tank
+from fleet.read.row_keys import day_of, tell_empty, tell_tank
 from fleet.read.rows import Counter
 from fleet.read.table import Column, Language, Table
 from fleet.read.tank_ids import TankIds
@@ -79,9 +79,13 @@ class _Rows:
 
     def all(self) -> tuple[list[Found], SheetCount]:
         cells: list[_Cell] = []
+        empty: list[int] = []
         for number, row in enumerate(self._rows, start=self._table.first):
-            if blank_row(row) or all(blank(row[c.index]) for c in self._values):
-                self.counter.left_out += not blank_row(row)
+            if blank_row(row):
+                continue
+            if all(blank(row[c.index]) for c in self._values):
+                empty.append(number)
+                self.counter.left_out += 1
                 continue
             found = self._row(number, row)
             if found is None:
@@ -89,6 +93,7 @@ class _Rows:
                 continue
             self.counter.read += 1
             cells.extend(found)
+        tell_empty(self._table, empty, self._log)
         return self._parsed(cells), self.counter.count(self._table)
 
     def _at(self, number: int, column: int) -> CellAddress:

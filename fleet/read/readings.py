@@ -17,7 +17,7 @@ from fleet.read.dates import DateColumn, Fault, Moment
 from fleet.read.flags import FlagColumn
 from fleet.read.grid import blank, blank_row
 from fleet.read.log import Log, Texts, shown
-from fleet.read.row_keys import tell_day, tell_tank
+from fleet.read.row_keys import tell_day, tell_empty, tell_tank
 from fleet.read.rows import Counter, date_notes
 from fleet.read.table import Column, Language, Table
 from fleet.read.tank_ids import Match, TankIds
@@ -135,7 +135,7 @@ class _Sheet:
             if first != number:
                 where = table.sheet.at(number, date_at)
                 self._log.at(problems.ROW_TWICE, where, first + 1)
-        self._tell_empty(empty)
+        tell_empty(table, empty, self._log)
         return visits, counter.count(table)
 
     def _cells(self, column: Column) -> list[Any]:
@@ -294,13 +294,3 @@ class _Sheet:
             index = column.index if column else 0
             cell = table.sheet.rows[number][index] if column else table.tank
             tell_tank(table, number, index, cell, self._tanks, log)
-
-    def _tell_empty(self, empty: list[int]) -> None:
-        if not empty:
-            return
-        first, last = empty[0] + 1, empty[-1] + 1
-        alone = len(empty) == 1
-        rows = "1 row" if alone else f"{len(empty)} rows"
-        cells = f"row {first}" if alone else f"from row {first} to row {last}"
-        where = self._table.sheet.at(empty[0], 0)
-        self._log.at(problems.ROWS_WITHOUT_VALUES, where, rows, cells=cells)

@@ -1,4 +1,4 @@
-"""What is said where a row names no day or no tank that can be used."""
+"""What is said of rows that name no day or tank, or hold no value."""
 
 from __future__ import annotations
 
@@ -55,3 +55,15 @@ def tell_tank(
         return
     near = tanks.near(id_text(cell))
     log.at(problems.TANK_UNKNOWN, where, shown(cell), near=near)
+
+
+def tell_empty(table: Table, empty: list[int], log: Log) -> None:
+    """Report the rows made ready and not filled in, in one line."""
+    if not empty:
+        return
+    first, last = empty[0] + 1, empty[-1] + 1
+    alone = len(empty) == 1
+    rows = "1 row" if alone else f"{len(empty)} rows"
+    cells = f"row {first}" if alone else f"from row {first} to row {last}"
+    where = table.sheet.at(empty[0], 0)
+    log.at(problems.ROWS_WITHOUT_VALUES, where, rows, cells=cells)

@@ -37,7 +37,7 @@ def date_notes(table: Table, column: Column, dates: DateColumn, log: Log) -> Non
         log.at(problems.DATE_ORDER_READ, where, dates.sample, **facts)
     count, sample = swapped_suspects(row[column.index] for row in table.rows)
     if count:
-        texts = f"{count} dates such as '{sample}'" if count > 1 else f"'{sample}'"
+        texts = f"'{sample}' and {count - 1} more" if count > 1 else f"'{sample}'"
         log.at(problems.DATES_SWAPPED, where, texts)
 
 

@@ -37,20 +37,23 @@ def wide_table(
     """
     for row in range(min(len(sheet.rows), ROWS_SEARCHED)):
         header = single_header(sheet, row, "readings", language)
-        for attempt in (_tests_of_tanks, _days, _tanks):
+        for attempt in (_tests_of_tanks, _days, _tanks, _one_test):
             table = attempt(sheet, row, header, tank, known, language)
-            if table and any(c.what == "value" for c in table.columns):
+            if table and (table.column("value") or table.column("result")):
                 return table
     return None
 
 
 def _start(sheet: Sheet, row: int, header: Header | None, tank: str) -> Table:
-    """Return a table with the columns that a long one would have, too."""
+    """Return a table with the columns that a long one would have, too.
+
+    A method column is one for all values: none of them stands alone beside it.
+    """
     texts = [_shown(cell) for cell in sheet.rows[row]]
     columns = [Column(i, text) for i, text in enumerate(texts)]
     if header:
         for column, meaning in zip(columns, header.meanings, strict=True):
-            if meaning and meaning.what not in ("value", "flag", "method", "result"):
+            if meaning and meaning.what not in ("value", "flag", "result"):
                 column.what, column.unit = meaning.what, meaning.unit
     return Table(sheet, "readings", columns, (row,), row + 1, tank=tank)
 
@@ -221,6 +224,33 @@ def _tanks(
             column.what, column.tank = "value", _shown(cell)
     if whole and not table.column("parameter"):
         table.parameter, table.unit = whole.parameter, whole.unit
+    return table
+
+
+# ------------------------------------------------------- a sheet for every test
+
+
+def _one_test(
+    sheet: Sheet,
+    row: int,
+    header: Header | None,
+    tank: str,
+    known: Mapping[str, str],
+    language: Language,
+) -> Table | None:
+    """Date, tank, result; the sheet's name or a title says of which test."""
+    if header is None or not {"date", "result"} <= header.whats:
+        return None
+    table = _start(sheet, row, header, tank)
+    whole = _of_sheet(sheet, row, language)
+    if whole is None or table.column("parameter"):
+        return None
+    for column, meaning in zip(table.columns, header.meanings, strict=True):
+        if meaning and meaning.what == "result":
+            column.what = "result"
+    table.parameter, table.unit = whole.parameter, whole.unit
+    if table.column("tank"):
+        table.tank = ""
     return table
 
 

@@ -179,11 +179,11 @@ def _examine(
 def _shorten_strings(parts: dict[str, bytes], paths: list[str]) -> int:
     """Cut texts that are too long, or repeated too often for their length."""
     strings = parts.get(_STRINGS, b"")
-    if len(strings) < LONGEST_TEXT:
+    uses = sum(parts.get(path, b"").count(b't="s"') for path in paths)
+    if len(strings) <= LONGEST_TEXT and len(strings) * uses <= MOST_TEXT:
         return 0
     pieces = _PIECE.split(strings)
     longest = max(map(len, pieces))
-    uses = sum(parts.get(path, b"").count(b't="s"') for path in paths)
     room = LONGEST_TEXT
     if longest * uses > MOST_TEXT and _written_out(parts, paths, pieces) > MOST_TEXT:
         room = max(MOST_TEXT // max(uses, 1), 40)
