@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from fleet.plan.case import Case, Wanted
 from fleet.plan.guards import hold
-from fleet.plan.retests import days_of, gathered, together
+from fleet.plan.retests import LEAVE_IT, days_of, gathered, together
 from fleet.plan.situations import SITUATIONS, steady
 from fleet.plan.situations_tests import PAPERWORK
 from fleet.plan.urgency import ranked, score
@@ -51,7 +51,7 @@ def plan_tank(
     attention, points, parts = score(case, situations)
     wanted, put_off = _water_first(case, situations)
     held = hold(case, _merged(wanted))
-    actions = together(case, _without_idle_log(held.kept))
+    actions = together(case, _without_idle(held.kept))
     return Plan(
         attention=attention,
         score=points,
@@ -151,11 +151,14 @@ def _same_day(told: Action, sooner: Action) -> Action:
     return replace(told, when=sooner.when, what=what)
 
 
-def _without_idle_log(actions: tuple[Action, ...]) -> tuple[Action, ...]:
-    """Ask to write work down only where there is work."""
-    if any(a.kind in ("dose", "water change") for a in actions):
+def _without_idle(actions: tuple[Action, ...]) -> tuple[Action, ...]:
+    """Ask to write work down only where there is work, to leave alone where none."""
+    kinds = {action.kind for action in actions}
+    if kinds.isdisjoint(("dose", "water change")):
+        actions = tuple(a for a in actions if a.kind != "log")
+    if kinds <= {"wait", "retest", "log"}:
         return actions
-    return tuple(a for a in actions if a.kind != "log")
+    return tuple(a for a in actions if a.what.key != LEAVE_IT)
 
 
 def _sorted(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:

@@ -10,6 +10,9 @@ from fleet.plan.case import NUTRIENTS, Case
 from fleet.records import Action, Sentence, say
 
 
+LEAVE_IT = "actions.leave-until"
+
+
 def retest(
     case: Case,
     rule: str,
@@ -62,7 +65,7 @@ def leave_it(case: Case, rule: str, why: Sentence) -> Action:
         id=f"wait-{rule}",
         kind="wait",
         rule=rule,
-        what=say("actions.leave-until", when=when),
+        what=say(LEAVE_IT, when=when),
         why=why,
         when=case.today,
         until=when,

@@ -140,6 +140,16 @@ def test_what_not_to_do_is_at_most_three_and_never_against_what_is_asked():
     assert len(plan.leave_alone) <= 3
 
 
+def test_a_tank_is_not_left_alone_beside_a_step():
+    alone = Made("ugly phase").reads("nitrate", 3.0).reads("phosphate", 0.05).plan()
+    assert kinds(alone) == ["wait"]
+    rising = Made("ugly phase").reads("nitrate", 3.0)
+    rising.crossing("phosphate", "high", 4, 0.09)
+    plan = rising.plan()
+    assert plan.situations == ("rising", "trace-in-ugly-phase")
+    assert kinds(plan) == ["feed", "retest"]
+
+
 def test_log_is_asked_for_only_where_there_is_work():
     assert "log" in kinds(Made("ugly phase").zero("nitrate").plan())
     assert "log" not in kinds(Made("mature").zero("nitrate").plan())
