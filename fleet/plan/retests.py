@@ -9,7 +9,6 @@ from datetime import date, timedelta
 from fleet.plan.case import NUTRIENTS, Case
 from fleet.records import Action, Sentence, say
 
-
 LEAVE_IT = "actions.leave-until"
 
 
