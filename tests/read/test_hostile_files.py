@@ -288,6 +288,8 @@ class TestOddSheets:
             ('<c t="e" r="C2"><v>#REF!</v></c>', "cell-error", "#REF!"),
             ("<c r='C2' t='e'><v>#REF!</v></c>", "cell-error", "#REF!"),
             ('<c r="C2" cm="1" t="e"><v>#SPILL!</v></c>', "cell-error", "#SPILL!"),
+            ('<c r="C2" t="e"><f>X()</f><v>#BUSY!</v></c>', "cell-error", "#BUSY!"),
+            ("<c r='C2' t='e'><v>#odd</v></c>", "cell-error", "#odd"),
             ('<c r="C2"><f>1+1</f></c>', "formula-without-value", ""),
             ('<c r="C2">\n<f>1+1</f>\n</c>', "formula-without-value", ""),
             ('<c r="C2"><f>1+1</f><v></v></c>', "formula-without-value", ""),
