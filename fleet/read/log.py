@@ -10,9 +10,9 @@ from typing import Any
 from fleet import problems
 from fleet.problems import Kind
 from fleet.read.grid import Sheet, Trouble, blank
+from fleet.read.shared_strings import CUT_MARK, LONGEST_TEXT
 from fleet.read.table import id_text
 from fleet.read.words import visible
-from fleet.read.xlsx import CUT_MARK, LONGEST_TEXT
 from fleet.records import CellAddress, Problem
 
 MOST_ALIKE = 1_000  # of one kind in one column of a sheet, before they are summed up

@@ -12,7 +12,13 @@ from fleet.read.csv_files import sheet_of_csv
 from fleet.read.grid import Sheet
 from fleet.read.ods import sheets_of_ods
 from fleet.read.xlsx import sheets_of_xlsx
-from fleet.read.zipped import LOCKED, MOST_PACKED, members, unreadable
+from fleet.read.zipped import (
+    LOCKED,
+    MOST_PACKED,
+    members,
+    of_library,
+    unreadable,
+)
 
 Known = Callable[[Sequence[str]], int]
 
@@ -79,8 +85,7 @@ def sheets_of(name: str, path: Path, data: bytes, known: Known) -> list[Sheet]:
     except MemoryError as err:
         raise unreadable(name, "it is too large to be read here. Split it.") from err
     except BaseException as err:
-        # A panic of the reader's Rust code derives from BaseException alone.
-        if not isinstance(err, Exception) and type(err).__name__ != "PanicException":
+        if not of_library(err):
             raise
         raise unreadable(
             name, f"it is damaged or holds something that cannot be read. {_SAVE}"

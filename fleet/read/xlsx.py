@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import posixpath
 import re
 from collections.abc import Iterable
@@ -15,17 +14,21 @@ from fleet import problems
 from fleet.read import sheet_xml
 from fleet.read.grid import Row, Sheet
 from fleet.read.plain_xml import ODD, has_plain_cells, outline
+from fleet.read.shared_strings import LONGEST_TEXT, STRINGS, shorten_strings
 from fleet.read.sheet_xml import MOST_CELLS, Marks
 from fleet.read.words import visible
-from fleet.read.zipped import DAMAGED, members, pack, unpack, unreadable
+from fleet.read.zipped import (
+    DAMAGED,
+    members,
+    of_library,
+    pack,
+    unpack,
+    unreadable,
+)
 
 MOST_SHEETS = 500
-LONGEST_TEXT = 4_000  # characters kept of one cell
-MOST_TEXT = 100_000_000  # bytes of all cells' texts together, once written out
-CUT_MARK = " [...]"
 
 _WORKBOOK = "xl/workbook.xml"
-_STRINGS = "xl/sharedStrings.xml"
 _STYLES = "xl/styles.xml"
 _STRICT = b"http://purl.oclc.org/ooxml"
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
@@ -36,12 +39,9 @@ _NEEDED = re.compile(
     r"/[^/]+\.xml|xl/worksheets/_rels/.*",
     re.I,
 )
-_LOOKED_FOR = {"styles": _STYLES, "sharedStrings": _STRINGS}  # by the fast reader
+_LOOKED_FOR = {"styles": _STYLES, "sharedStrings": STRINGS}  # by the fast reader
 _ABOUT = ("[Content_Types].xml", "_rels/.rels", _STYLES)
 _DIMENSION = re.compile(rb"<(?:\w+:)?dimension\s[^>]*>")
-_PIECE = re.compile(rb"</(?:\w+:)?si>")
-_PIECE_TEXT = re.compile(rb"<(?:\w+:)?t(?:\s[^>]*)?>([^<]*)<")
-_STRING_CELL = re.compile(rb't="s"[^>]*>\s*<(?:\w+:)?v>(\d+)<')
 _BUILT_IN_PERCENT = {9, 10}  # ECMA-376 part 1, 18.8.30: 0% and 0.00%
 
 
@@ -71,7 +71,7 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
         raise unreadable(name, f"it has more than {MOST_SHEETS} sheets.")
     percent = _percent_styles(parts.get(_STYLES, b""))
     examined = _examine(name, parts, paths, percent)
-    cut = _shorten_strings(parts, paths)
+    cut = shorten_strings(parts, paths)
     date1904 = _uses_1904(about_book)
     merges = {path for path in paths if b"mergeCell" in parts[path]}
     book = load_workbook(pack(parts))
@@ -83,7 +83,17 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
             continue
         path = paths[number]
         far, marks = examined[path]
-        read = book.get_sheet_by_index(number)
+        try:
+            read = book.get_sheet_by_index(number)
+        except BaseException as err:
+            if not of_library(err):
+                raise
+            title = " ".join(visible(about.name)[:60].split())
+            raise unreadable(
+                name,
+                f"its sheet '{title}' is damaged or holds something that cannot be "
+                "read. Open it in a spreadsheet program and save it again.",
+            ) from err
         sheet = Sheet(
             file=name,
             name=visible(about.name),
@@ -174,50 +184,6 @@ def _examine(
                 "into smaller workbooks.",
             )
     return examined
-
-
-def _shorten_strings(parts: dict[str, bytes], paths: list[str]) -> int:
-    """Cut texts that are too long, or repeated too often for their length."""
-    strings = parts.get(_STRINGS, b"")
-    uses = sum(parts.get(path, b"").count(b't="s"') for path in paths)
-    if len(strings) <= LONGEST_TEXT and len(strings) * uses <= MOST_TEXT:
-        return 0
-    pieces = _PIECE.split(strings)
-    longest = max(map(len, pieces))
-    room = LONGEST_TEXT
-    if longest * uses > MOST_TEXT and _written_out(parts, paths, pieces) > MOST_TEXT:
-        room = max(MOST_TEXT // max(uses, 1), 40)
-    if longest <= room:
-        return 0
-    cut = 0
-    for number, piece in enumerate(pieces):
-        if len(piece) <= room:
-            continue
-        text = html.unescape(b"".join(_PIECE_TEXT.findall(piece)).decode("utf-8"))
-        if len(text) <= room:
-            continue
-        start = re.search(rb"<(\w+:)?si[ >]", piece)
-        if not start:
-            continue
-        prefix = start[1] or b""
-        kept = html.escape(text[:room] + CUT_MARK, quote=False).encode("utf-8")
-        pieces[number] = b"%s<%ssi><%st>%s</%st>" % (
-            piece[: start.start()], prefix, prefix, kept, prefix,
-        )  # fmt: skip
-        cut += 1
-    closing = re.search(_PIECE, strings)
-    parts[_STRINGS] = (closing[0] if closing else b"").join(pieces)
-    return cut
-
-
-def _written_out(parts: dict[str, bytes], paths: list[str], pieces: list[bytes]) -> int:
-    sizes = [len(piece) for piece in pieces]
-    return sum(
-        sizes[int(index)]
-        for path in paths
-        for index in _STRING_CELL.findall(parts.get(path, b""))
-        if int(index) < len(sizes)
-    )
 
 
 def _percent_styles(styles: bytes) -> frozenset[int]:

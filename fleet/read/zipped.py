@@ -30,6 +30,14 @@ def unreadable(name: str, why: str) -> UnreadableError:
     return UnreadableError(f"{name}: {why}")
 
 
+def of_library(err: BaseException) -> bool:
+    """Say whether an error is a library's, and not an order to stop.
+
+    A panic of the fast reader's Rust code derives from BaseException alone.
+    """
+    return isinstance(err, Exception) or type(err).__name__ == "PanicException"
+
+
 def members(name: str, data: bytes) -> dict[str, zipfile.ZipInfo]:
     """Return the members of a zip by name, once it is known to be within bounds.
 

@@ -222,6 +222,15 @@ def test_an_order_to_stop_is_not_swallowed(tmp_path, monkeypatch):
         read(saved(tmp_path / "book.xlsx", GOOD))
 
 
+def test_a_sheet_that_cannot_be_read_is_named(tmp_path):
+    rows = raw_readings(raw_row(2, '<c r="C2" t="b"><v>maybe</v></c>'))
+    path = saved(tmp_path / "bad.xlsx", zipped(raw_parts(rows, name="Round 7")))
+    assert failure(path) == (
+        "bad.xlsx: its sheet 'Round 7' is damaged or holds something that cannot be "
+        "read. Open it in a spreadsheet program and save it again."
+    )
+
+
 class TestOddSheets:
     def one(self, tmp_path, rows, **how):
         path = saved(tmp_path / "odd.xlsx", zipped(raw_parts(rows, **how)))

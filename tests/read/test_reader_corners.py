@@ -417,7 +417,7 @@ class TestWorkbooksOfOtherPrograms:
         assert "more than 1 sheets" in read(path).sources[0].failed
 
     def test_shared_texts_in_great_number_are_cut_to_fit(self, tmp_path, monkeypatch):
-        monkeypatch.setattr("fleet.read.xlsx.MOST_TEXT", 20_000)
+        monkeypatch.setattr("fleet.read.shared_strings.MOST_TEXT", 20_000)
         rows = [[DAY, "T1", 5, "n" * 3000] for _ in range(200)]
         path = workbook(
             tmp_path / "book.xlsx",
