@@ -8,6 +8,8 @@ from dataclasses import replace
 from fleet.records import Band, Method, StageName, Tank
 from fleet.reference import Reference
 
+NOT_NOTED = "not noted"  # stands in bands.toml for a kind the workbook leaves out
+
 
 def bands_for(
     tank: Tank, stage: StageName, own: Sequence[Band], reference: Reference
@@ -33,7 +35,7 @@ def bands_for(
 
 
 def _fits(band: Band, livestock: str, stage: str) -> bool:
-    return band.livestock in ("", livestock) and band.stage in ("", stage)
+    return band.livestock in ("", livestock or NOT_NOTED) and band.stage in ("", stage)
 
 
 def _rank(band: Band, tank: Tank, stage: str) -> int:

@@ -51,8 +51,6 @@ def why_cannot_tell(
 
 def why_no_band(parameter: str, tank: Tank, stage: Stage) -> Sentence:
     """Return why nothing says what is right for a parameter of this tank."""
-    if not tank.livestock:
-        return say("verdicts.livestock-not-known", parameter=parameter)
     return say(
         "verdicts.no-band",
         parameter=parameter,

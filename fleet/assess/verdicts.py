@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Literal, NamedTuple
 
-from fleet.assess.bands import as_read_by, bands_for
+from fleet.assess.bands import NOT_NOTED, as_read_by, bands_for
 from fleet.assess.judging import (
     UNKNOWN,
     beyond_second_limit,
@@ -237,10 +237,13 @@ def _judge(
         return _not_judged(_beside(why, doubted))
     chance = chance_of(latest, band, case.reference)
     verdict = verdict_of(chance, case.needed, latest.upper_limit_only)
+    note = latest.note
+    if band.livestock == NOT_NOTED:
+        note = _joined(say("verdicts.livestock-assumed"), note)
     if verdict != "cannot tell":
-        return _Judged(verdict, chance, _beside(latest.note, doubted))
+        return _Judged(verdict, chance, _beside(note, doubted))
     better = better_method_for(latest, band, case.needed, case.reference)
-    why = _joined(why_cannot_tell(latest, band, chance, better), latest.note)
+    why = _joined(why_cannot_tell(latest, band, chance, better), note)
     return _Judged(verdict, chance, _beside(why, doubted), better)
 
 

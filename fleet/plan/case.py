@@ -246,6 +246,11 @@ def doubts(finding: Finding) -> tuple[Measurement, ...]:
     )
 
 
+def assumed_band(finding: Finding) -> bool:
+    """Say whether the band is that of a kind of livestock nobody has noted."""
+    return finding.band is not None and finding.band.livestock == "not noted"
+
+
 def best(finding: Finding) -> float:
     """Return the one number that stands for the latest result."""
     latest = finding.latest

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import NamedTuple
 
-from fleet.plan.case import Case, best
+from fleet.plan.case import Case, assumed_band, best
 from fleet.plan.last_doses import pending, uptake_day
 from fleet.plan.salts import (
     cautions,
@@ -74,6 +74,8 @@ def dose(case: Case, rule: str, wanted: Rise) -> Action | None:
     if finding.verdict != "under" or finding.band is None or case.volume is None:
         return None
     if case.stage == "cycling" or case.ammonia_seen is not None:
+        return None
+    if assumed_band(finding):
         return None
     ceiling = finding.band.high if finding.band.high is not None else wanted.aim
     now, high = best(finding) + logged, finding.latest.high + logged

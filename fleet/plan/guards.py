@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
-from fleet.plan.case import NUTRIENTS, Case
+from fleet.plan.case import NUTRIENTS, Case, assumed_band
 from fleet.plan.doses import largest_rise_day
 from fleet.plan.export import takes_doses
 from fleet.plan.last_doses import pending
@@ -121,6 +121,8 @@ def dose_is_for_a_known_lack(
     finding = case.judged(action.parameter)
     if finding is None or finding.latest is None or finding.latest.upper_limit_only:
         return _no(action, "not-known")
+    if assumed_band(finding):
+        return _no(action, "livestock")
     if finding.verdict != "under":
         return _no(action, "enough")
     return None

@@ -48,6 +48,7 @@ def mature_flat_zero_looks_good(case: Case) -> Wanted | None:
         meaning=(
             say(
                 "meaning.mature-flat-zero-looks-good",
+                parameters=zeros,
                 looked=bool(case.looks),
                 films=case.findings.stage.films,
             ),

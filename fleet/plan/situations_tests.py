@@ -4,17 +4,26 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from fleet.plan.case import EARLY, NUTRIENTS, Case, Degree, Wanted, doubts
+from fleet.plan.case import (
+    EARLY,
+    NUTRIENTS,
+    Case,
+    Degree,
+    Wanted,
+    assumed_band,
+    doubts,
+)
 from fleet.plan.retests import better_method, next_round, retest, retests, week
-from fleet.records import Action, Measurement, Sentence, say
+from fleet.records import Action, Measurement, Method, Sentence, say
 
 # Where a wrong value, if it were right, would harm animals within a day.
 _GRAVE = ("ammonia", "salinity", "temperature", "ph")
 # What a first full test holds, and what is enough while a tank cycles.
 _FIRST = ("salinity", "temperature", "ph", "alkalinity", "ammonia", "nitrite")
 _CYCLE = ("ammonia", "nitrite")
-# A row of the workbook to put right: it waits until the tank has what it needs.
-PAPERWORK = "check-date-"
+# Something to put right in the workbook: it waits until the tank has what it needs.
+_DATE = "check-date-"
+PAPERWORK = (_DATE, "check-livestock")
 
 
 def cannot_tell_nitrate(case: Case) -> Wanted | None:
@@ -53,7 +62,7 @@ def _cannot_tell(case: Case, parameter: str, rule: str) -> Wanted | None:
                 parameter=parameter,
                 ends=(finding.latest.low, finding.latest.high),
                 written=finding.latest.written,
-                method=finding.latest.method.name,
+                method=_own_name(finding.latest.method),
             ),
         ),
         actions=(again,),
@@ -63,6 +72,11 @@ def _cannot_tell(case: Case, parameter: str, rule: str) -> Wanted | None:
         ),
         degree=degree,
     )
+
+
+def _own_name(method: Method) -> str:
+    """Return a method's name as somebody wrote it; "" where none was named."""
+    return "" if method.name == method.class_key else method.name
 
 
 def swapped_or_typo(case: Case) -> Wanted | None:
@@ -103,7 +117,7 @@ def _dated_ahead(case: Case) -> tuple[Measurement, ...]:
 def _check_date(case: Case, rule: str, measured: Measurement) -> Action:
     source = measured.source
     return Action(
-        id=f"{PAPERWORK}{source.row}",
+        id=f"{_DATE}{source.row}",
         kind="check",
         rule=rule,
         what=say("actions.check-date", sheet=source.sheet, row=source.row),
@@ -190,7 +204,7 @@ def never_tested(case: Case) -> Wanted | None:
         say("headlines.never-tested", ever=case.findings.last_tested is not None),
         meaning=(say("meaning.never-tested"),),
         actions=retests(case, rule, missing, when),
-        leave=(say("leave.act-untested"),),
+        leave=() if cycling else (say("leave.act-untested"),),
     )
 
 
@@ -238,9 +252,11 @@ def half_tested(case: Case) -> Wanted | None:
 
 def livestock_unknown(case: Case) -> Wanted | None:
     """Nutrients were tested, but nobody says for which animals."""
-    tank = case.findings.tank
-    tested = any(case.usable(name) for name in NUTRIENTS)
-    if tank.livestock or not tested or any(case.judged(name) for name in NUTRIENTS):
+    tested = [f for name in NUTRIENTS if (f := case.usable(name))]
+    if case.findings.tank.livestock or not tested or case.stage == "cycling":
+        return None
+    known = (f for f in tested if f.verdict != "not judged" and not assumed_band(f))
+    if any(known):
         return None
     rule = "livestock-unknown"
     check = Action(

@@ -43,12 +43,18 @@ def test_a_built_in_band(livestock, stage, parameter, expected):
     assert ends(bands(tank=tank, stage=stage)[parameter]) == expected
 
 
-@pytest.mark.parametrize("livestock", ["", "none yet"])
 @pytest.mark.parametrize("parameter", ["nitrate", "phosphate"])
-def test_a_settled_tank_of_no_known_livestock_has_no_nutrient_band(
-    livestock, parameter
-):
-    assert parameter not in bands(tank=make_tank(400, livestock=livestock))
+def test_a_settled_tank_with_nothing_in_it_has_no_nutrient_band(parameter):
+    assert parameter not in bands(tank=make_tank(400, livestock="none yet"))
+
+
+@pytest.mark.parametrize("parameter", ["nitrate", "phosphate"])
+def test_unnoted_livestock_is_taken_for_mixed_coral_and_marked(parameter):
+    band = bands(tank=make_tank(400, livestock=""))[parameter]
+    assert ends(band) == ends(bands(tank=MIXED)[parameter])
+    assert band.livestock == "not noted"
+    assert band.basis.startswith("house choice")
+    assert band.aim is None  # nothing is dosed by it
 
 
 @pytest.mark.parametrize("stage", ["just cycled", "ugly phase"])

@@ -247,14 +247,12 @@ def test_a_longer_round_lets_results_age():
     assert (found.stale, found.verdict) == (False, "within")
 
 
-def test_without_livestock_a_settled_tank_is_asked_for_it():
+def test_without_livestock_a_settled_tank_is_judged_as_mixed_coral_and_says_so():
     found = finding("nitrate", [result("nitrate", 0, 0)], tank=make_tank(400))
-    assert found.verdict == "not judged"
+    assert found.verdict == "under"
     assert why(found) == (
-        "What lives in the tank is not noted, so nothing says how much nitrate is "
-        "right. Fill in Livestock."
+        "What lives here is not noted, so it is judged as a mixed coral tank."
     )
-    assert found.flat_zero  # seen all the same
 
 
 def test_no_livestock_yet_has_bands_in_the_first_stages_only():

@@ -6,7 +6,8 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from made_findings import HOUSE, REFERENCE, Made, ago, result
+from made_findings import HOUSE, REFERENCE, Made, ago, band_of, result
+from made_findings import finding as made_finding
 from random_tanks import random_tank
 
 from fleet.records import Action, Sentence, Settings, Trend
@@ -53,6 +54,11 @@ def rarely_led():
     for value, trend in ((15.5, up), (4.5, down)):
         at_edge = Made("mature").enough("phosphate")
         yield at_edge.reads("nitrate", value, "cannot tell", trend=trend)
+    unnoted = Made("mature", livestock="", fish=None)
+    for name, value in (("nitrate", 8.0), ("phosphate", 0.06)):
+        measured, band = result(name, value), band_of(name, "not noted", "mature")
+        unnoted.put(made_finding("within", measured, band))
+    yield unnoted
     # A first zero after results that registered.
     gone = Made("ugly phase").zero("nitrate", visits=1)
     past = (result("nitrate", 8, days=14), result("nitrate", 8, days=7))

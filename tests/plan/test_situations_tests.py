@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from made_findings import Made, action, ahead, finding, ids, kinds, result
+from made_findings import Made, action, ahead, band_of, finding, ids, kinds, result
 
 from fleet.records import Doubt, Settings, say
 
@@ -203,6 +203,22 @@ def test_unknown_livestock_is_asked_for():
     plan = tank.plan()
     assert plan.situations == ("livestock-unknown",)
     assert ids(plan) == ["check-livestock"]
+
+
+def test_nothing_is_dosed_into_a_settled_tank_of_unnoted_livestock():
+    tank = Made("mature", livestock="", fish=None).looks("pale coral")
+    for name in ("nitrate", "phosphate"):
+        band = band_of(name, "not noted", "mature")
+        tank.put(finding("under", result(name), band, flat_zero=True))
+    plan = tank.plan()
+    assert "livestock-unknown" in plan.situations
+    assert "dose" not in kinds(plan)
+    assert ids(plan)[-1] == "check-livestock"  # after what helps the tank now
+    # Known, the same tank is dosed.
+    tank.tank = replace(tank.tank, livestock="mixed coral")
+    for name in ("nitrate", "phosphate"):
+        tank.put(replace(tank.findings[name], band=tank.band(name)))
+    assert "dose" in kinds(tank.plan())
 
 
 def test_shared_water_is_one_dose_with_all_displays_named():
