@@ -94,7 +94,7 @@ def _ratio(findings: tuple[Finding, ...]) -> float | None:
         latest = finding.latest if finding else None
         if finding is None or finding.stale or latest is None:
             return None
-        if not latest.registers or latest.upper_limit_only or best(latest) <= 0:
+        if not latest.registers or latest.upper_limit_only or not latest.value:
             return None
         if latest.method.kind == "total":
             return None

@@ -2,6 +2,7 @@
 
 The rules, in the kept unit, with the method's lowest amount told from none:
 
+- "trace" is something, from nothing up to the lowest: it registers.
 - 0, "none seen", "<x" and an instrument's number under the lowest say "less than
   the lowest": 0 to the lowest, or to x where x is above it. A writer's "<x" with x
   under the lowest cannot make the method sharper than it is.
@@ -36,6 +37,8 @@ class Meaning(NamedTuple):
     shape: Literal["normal", "even"]
     registers: bool | None
 
+
+_TRACE = ("trace", "traces", "tr")
 
 NOTHING_SAID = Meaning(None, 0.0, math.inf, 0.0, "even", None)
 
@@ -73,6 +76,14 @@ def meaning(
     if method.kind in ("card", "drops"):
         return _step(number, method, widening if form == "about" else 1.0)
     return _shown(number, method, widening if form == "about" else 1.0, bottom)
+
+
+def seen_as_trace(form: Form, written: str) -> bool:
+    """Say whether somebody saw a little that the test cannot put a number to."""
+    if form != "none seen":
+        return False
+    words = written.casefold().replace(".", " ").split()
+    return bool(words) and words[0] in _TRACE
 
 
 def half_width(number: float, method: Method) -> float:

@@ -10,6 +10,7 @@ from fleet.normalise import doubted
 from fleet.normalise.doubts import examine
 from fleet.normalise.explained import Happenings
 from fleet.normalise.free_ammonia import free_ammonia
+from fleet.normalise.intervals import seen_as_trace
 from fleet.normalise.levels import Entry, best
 from fleet.normalise.methods import MethodLookup
 from fleet.records import (
@@ -112,6 +113,9 @@ def _series(
                 understood, note = scale.understand_beside(result, reading)
             else:
                 understood = scale.understand(result)
+            meant = understood.meaning
+            if seen_as_trace(result.form, result.written):
+                meant = meant._replace(registers=True)
             doubt = future
             if understood.fault:
                 fault = doubted.below_zero(result.parameter, result)
@@ -120,7 +124,7 @@ def _series(
             measured = Measurement(
                 result.parameter,
                 day,
-                *understood.meaning,
+                *meant,
                 result.written,
                 scale.method,
                 result.source,

@@ -17,7 +17,7 @@ FINE_NITRATE = Method("Bench nitrate", "nitrate", "meter", 0.2, 0.1, 0.2, None, 
 SHARP_PHOSPHATE = Method(
     "Sharp photometer", "phosphate", "meter", 0.03, 0.01, 0.01, None, 2.5
 )
-_NONE = {"0", "nd", "trace", "bdl"}
+_NONE = {"0", "nd", "trace", "traces", "tr.", "no trace", "bdl"}
 
 
 def ago(days: float) -> date:

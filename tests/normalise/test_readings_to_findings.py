@@ -70,12 +70,26 @@ def test_the_sheet_says_what_a_colour_zero_means_and_what_was_assumed():
     )
 
 
-@pytest.mark.parametrize("written", ["<0.02", "<0.03", "0.01", "0", "trace", "-0.01"])
+@pytest.mark.parametrize("written", ["<0.02", "<0.03", "0.01", "0", "BDL", "-0.01"])
 def test_no_way_of_writing_makes_a_method_sharper(written):
     readings = series("phosphate", (0, written), method="low range photometer")
     found = find(readings, "phosphate")
     assert found.latest.high == 0.03
     assert found.flat_zero
+
+
+@pytest.mark.parametrize("written", ["trace", "Traces", "tr."])
+def test_a_trace_registers_but_has_no_value(written):
+    # Common practice, no source: anything that registers in an early tank is enough.
+    readings = series("phosphate", (0, written), method="low range photometer")
+    found = find(readings, "phosphate", at="ugly phase")
+    assert (found.verdict, found.flat_zero) == ("within", False)
+    assert (found.latest.value, found.latest.low, found.latest.high) == (None, 0, 0.03)
+
+
+def test_no_trace_is_none():
+    readings = series("phosphate", (0, "no trace"), method="low range photometer")
+    assert find(readings, "phosphate", at="ugly phase").flat_zero
 
 
 def test_less_than_a_coarse_limit_is_only_that():
