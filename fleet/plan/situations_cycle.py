@@ -55,21 +55,24 @@ def incident(case: Case) -> Wanted | None:
     if case.ammonia_seen is not None and case.findings.animals is not False:
         return None
     rule = "incident"
-    look = Action(
+    when = case.after("cycling-retest")
+    return Wanted(
+        rule,
+        say("headlines.incident"),
+        meaning=(say("meaning.incident"), say("meaning.nitrite-no-alarm")),
+        actions=(_look_for_dead(case, rule), *retests(case, rule, _PAIR, when)),
+        leave=(say("leave.more-animals"), say("leave.change-for-nitrite")),
+    )
+
+
+def _look_for_dead(case: Case, rule: str) -> Action:
+    return Action(
         id="check-die-off",
         kind="check",
         rule=rule,
         what=say("actions.check-die-off"),
         why=say("actions.check-die-off-why"),
         when=case.today,
-    )
-    when = case.after("cycling-retest")
-    return Wanted(
-        rule,
-        say("headlines.incident"),
-        meaning=(say("meaning.incident"), say("meaning.nitrite-no-alarm")),
-        actions=(look, *retests(case, rule, _PAIR, when)),
-        leave=(say("leave.more-animals"), say("leave.change-for-nitrite")),
     )
 
 
@@ -191,6 +194,7 @@ def cycle_with_animals(case: Case) -> Wanted | None:
         why = say("actions.change-water-ammonia-why", free=free.value, act=free.act)
         changed = change_action(case, rule, what, why, change, "free_ammonia")
         steps.append(changed)
+    old = case.findings.stage.incident and case.stage != "cycling"
     acute = free.high >= case.reference.limit("free-ammonia-acute")
     return Wanted(
         rule,
@@ -199,8 +203,10 @@ def cycle_with_animals(case: Case) -> Wanted | None:
             _free_words(free, change is not None),
             *((say("meaning.ammonia-acute"),) if acute else ()),
             *((say("meaning.assumed", names=free.assumed),) if free.assumed else ()),
+            *((say("meaning.incident"),) if old else ()),
         ),
         actions=(
+            *((_look_for_dead(case, rule),) if old else ()),
             *steps,
             feed_none(case, rule),
             *_air(case, rule, degree),

@@ -13,10 +13,12 @@ from fleet.records import Action, Sentence, say
 
 def dosed_and_nothing_seen(case: Case) -> Wanted | None:
     """Dosed, but the rise did not show: small repeats, never a big one."""
+    young = case.stage in EARLY or case.films
     gone = tuple(
         name
         for name in NUTRIENTS
-        if unseen(case, name) and (name in case.short or name in case.blind)
+        # A settled tank in its band may well live on what it is dosed.
+        if unseen(case, name) and (name in _lacking(case) or young)
     )
     if not gone:
         return None
@@ -31,7 +33,12 @@ def dosed_and_nothing_seen(case: Case) -> Wanted | None:
             *retests(case, rule, gone, case.after("ugly-retest")),
         ),
         leave=(say("leave.bigger-dose"),),
+        degree="" if set(gone) & set(_lacking(case)) else "mild",
     )
+
+
+def _lacking(case: Case) -> tuple[str, ...]:
+    return (*case.short, *case.blind)
 
 
 def _repeats(case: Case, gone: tuple[str, ...]) -> tuple[Rise, ...]:
