@@ -39,11 +39,14 @@ class MethodLookup:
             others = self._classes.get(known.measures, ())
             self._classes[known.measures] = (*others, known)
         self._own: dict[tuple[str, str], Method] = {}
+        self._alike: dict[tuple[str, str], Method] = {}
         for row in methods:
             # The first of two rows for one name and parameter counts.
             key = _folded(row.name), row.measures
             if key not in self._own:
                 self._own[key] = self._completed(row)
+                alike = _squeezed(row.name), row.measures
+                self._alike.setdefault(alike, self._own[key])
         self._defaults = dict(settings.default_methods)
         self._found: dict[tuple[str, str, str], Method] = {}
         self._scales: dict[tuple[str, str, str], Scale | None] = {}
@@ -76,7 +79,7 @@ class MethodLookup:
         return scale
 
     def _search(self, parameter: str, written: str, unit: str) -> Method:
-        own = self._own.get((_folded(written), parameter))
+        own = self._listed(parameter, written)
         if own is not None:
             return own
         told = self._told_by_words(parameter, written)
@@ -96,11 +99,19 @@ class MethodLookup:
             return stated
         return replace(default, assumed=True)
 
+    def _listed(self, parameter: str, written: str) -> Method | None:
+        """Return the row of the Methods sheet a name means, as it stands or nearly."""
+        own = self._own.get((_folded(written), parameter))
+        alike = _squeezed(written)
+        if own is not None or not alike:
+            return own
+        return self._alike.get((alike, parameter))
+
     def _default(self, parameter: str) -> Method | None:
         name = self._defaults.get(parameter, "")
         if not name:
             return None
-        own = self._own.get((_folded(name), parameter))
+        own = self._listed(parameter, name)
         if own is not None:
             return own
         told = self._told_by_words(parameter, name)
@@ -239,6 +250,11 @@ def _coarseness(method: Method | MethodClass) -> float:
 def _folded(name: str) -> str:
     """Return a method's name as names are compared."""
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
+def _squeezed(name: str) -> str:
+    """Return a name's letters and digits: "low range" is "Low-range"."""
+    return "".join(c for c in _folded(name) if c.isalnum())
 
 
 def _tokens(written: str) -> tuple[str, ...]:

@@ -21,6 +21,16 @@ def test_a_name_of_the_methods_sheet_is_taken_as_it_stands():
     assert (found.name, found.lowest, found.assumed) == ("Sharp", 0.01, False)
 
 
+@pytest.mark.parametrize("written", ["old-tube", "Old  Tube", "OLDTUBE", "old_tube."])
+def test_a_name_is_known_without_its_dashes_and_spaces(written):
+    assert lookup(TUBE).of("phosphate", written).name == "Old tube"
+
+
+def test_a_name_as_it_stands_goes_before_one_that_is_nearly_it():
+    dashed = Method("Old-tube", "phosphate", "card", 0.2, 0.2, None, None, None)
+    assert lookup(TUBE, dashed).of("phosphate", "old-tube").lowest == 0.2
+
+
 def test_a_name_counts_for_what_it_measures_only():
     found = lookup(SHARP).of("nitrate", "Sharp")
     assert (found.class_key, found.assumed) == ("nitrate-card", True)

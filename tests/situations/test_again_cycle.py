@@ -1,5 +1,7 @@
-"""The cycle again, and ammonia in old tanks: other numbers and ages. Common practice, no
-source, unless a source stands beside the check."""
+"""The cycle again, and ammonia in old tanks: other numbers and ages.
+
+Common practice, no source, unless a source stands beside the check.
+"""
 
 from __future__ import annotations
 
