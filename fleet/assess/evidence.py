@@ -178,8 +178,11 @@ def animals_in(tank: Tank, work: tuple[Work, ...], as_of: date) -> bool | None:
         return True
     if tank.livestock == "none yet":
         return False
-    if tank.livestock in FISH_KINDS and tank.fish == 0:
-        return False
+    if tank.fish == 0:
+        if tank.livestock in FISH_KINDS:
+            return False
+        if not tank.feed_g_day:
+            return None  # corals, or what a tank with nothing in it is meant for
     return True if tank.livestock else None
 
 

@@ -37,7 +37,11 @@ def cycling(case: Case) -> Wanted | None:
     return Wanted(
         rule,
         say("headlines.cycling", days=case.findings.stage.days_since_filled),
-        meaning=(say("meaning.cycling"), say("meaning.nitrite-no-alarm")),
+        meaning=(
+            say("meaning.cycling"),
+            say("meaning.nitrite-no-alarm"),
+            *((say("meaning.if-animals"),) if _perhaps_animals(case) else ()),
+        ),
         actions=(wait, *retests(case, rule, _PAIR, when)),
         leave=(
             say("leave.animals-while-cycling"),
@@ -45,6 +49,10 @@ def cycling(case: Case) -> Wanted | None:
             say("leave.dose-while-cycling"),
         ),
     )
+
+
+def _perhaps_animals(case: Case) -> bool:
+    return case.findings.animals is None and case.ammonia_seen is not None
 
 
 def incident(case: Case) -> Wanted | None:

@@ -46,7 +46,7 @@ def _cannot_tell(case: Case, parameter: str, rule: str) -> Wanted | None:
     if parameter not in case.blind and not hungry:
         # It registers, near an edge: the next round will tell.
         return None
-    early_zero = (case.stage in EARLY or case.films) and bool(case.zeros)
+    early_zero = case.films and bool(case.zeros)
     degree: Degree = "grave" if hungry or early_zero else ""
     when = case.after("ugly-retest") if case.films else week(case)
     if degree:

@@ -136,7 +136,10 @@ def test_nothing_is_known_of_an_empty_row():
     [
         (make_tank(9, fish=3), (), True),
         (make_tank(9, fish=0), (), None),
-        (make_tank(9, livestock="mixed coral", fish=0), (), True),
+        # Corals alone, or what the tank is meant for: feed tells.
+        (make_tank(9, livestock="mixed coral", fish=0), (), None),
+        (make_tank(9, livestock="mixed coral", fish=0, feed_g_day=0.3), (), True),
+        (make_tank(9, livestock="mixed coral"), (), True),
         (make_tank(9, livestock="fish only", fish=0), (), False),
         (make_tank(9, livestock="none yet"), (), False),
         (make_tank(9, livestock="none yet"), (work(3, "livestock in"),), True),

@@ -256,3 +256,12 @@ def test_nitrate_beside_nitrite_is_an_upper_limit_and_tested_later():
     assert dict(plan.meaning[0].facts)["most"] == 56.0
     assert "water change" not in kinds(plan)
     assert plan.leave_alone[0].key == "leave.change-for-nitrate-beside-nitrite"
+
+
+def test_ammonia_where_animals_are_not_known_is_no_alarm_but_is_said():
+    tank = no_animals().reads("ammonia", 1.0, "over").noted(animals=None)
+    plan = tank.plan()
+    assert (plan.situations, plan.attention) == (("cycling",), "watch")
+    assert "meaning.if-animals" in [s.key for s in plan.meaning]
+    known = no_animals().reads("ammonia", 1.0, "over").plan()
+    assert "meaning.if-animals" not in [s.key for s in known.meaning]

@@ -142,3 +142,15 @@ def test_nitrite_interferes(tmp_path, nitrite, nitrate):
     assert "nitrite-interferes" in sheet.entry["situations"]
     assert not sheet.of("water change")
     assert any("nitrate" in a["what"].lower() for a in sheet.of("retest"))
+
+
+def test_a_tank_meant_for_corals_cycles_in_peace_while_nothing_is_in_it(tmp_path):
+    # People write what a tank is for under Livestock before anything is in.
+    sheet = sheet_of(
+        tmp_path,
+        [tank(filled=ago(15), livestock="mixed coral", fish=0, feed=0)],
+        [read(7, ammonia=1, nitrite=0), read(0, ammonia=2, nitrite=0.3)],
+    )
+    assert sheet.entry["situations"][0] == "cycling"
+    assert sheet.entry["attention"] == "watch"
+    assert "if any animal is in" in sheet.text
