@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.situations.again import (
+    CARD_P,
     FINE_P,
     KH2PO4,
     KNO3,
@@ -202,3 +203,21 @@ def test_stripped_is_dosed_when_a_week_without_export_changed_nothing(tmp_path):
     )
     assert "stripped" not in sheet.entry["situations"]
     assert sheet.dose("nitrate") and sheet.dose("phosphate")
+
+
+def test_a_card_that_cannot_tell_is_no_alarm_just_after_the_cycle(tmp_path):
+    sheet = sheet_of(
+        tmp_path,
+        [tank(filled=ago(45), cycled=ago(14))],
+        [
+            read(d, 0, 0, p=CARD_P[0], ammonia=0, nitrite=0, look="clear")
+            for d in (14, 7, 0)
+        ],
+    )
+    assert sheet.entry["situations"][:2] == [
+        "zero-after-cycle",
+        "cannot-tell-phosphate",
+    ]
+    assert sheet.entry["attention"] == "watch"
+    assert sheet.dose("phosphate") is None
+    assert "low-range" in sheet.text
