@@ -99,7 +99,7 @@ def swapped_or_typo(case: Case) -> Wanted | None:
             *(_check_date(case, rule, m) for m in ahead),
             *(_again(case, rule, m) for m in doubted),
         ),
-        leave=(say("leave.act-on-doubted"),),
+        leave=(say("leave.act-on-doubted"),) if doubted else (),
         degree=degree,
     )
 
