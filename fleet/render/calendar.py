@@ -16,7 +16,6 @@ from icalendar import Calendar, Event
 
 from fleet.records import Action, Report, Sentence, TankReport, say
 from fleet.reference import Reference
-from fleet.render.json_report import substance_name
 from fleet.render.safe import for_calendar
 from fleet.render.wording import Wording
 
@@ -82,8 +81,7 @@ class _Maker:
             yield self._event(entry, f"test {number}", day, title, said)
 
     def _dose(self, entry: TankReport, action: Action) -> Event:
-        substance = substance_name(action.substance, self._reference)
-        title = say("calendar.dose", tank=entry.tank.id, substance=substance)
+        title = say("calendar.dose", tank=entry.tank.id, substance=action.substance)
         task = f"dose {action.substance}"
         event = self._event(entry, task, action.when, title, self._said(action))
         if action.days and action.days > 1:

@@ -52,8 +52,11 @@ class _Kept(FileSystemBytecodeCache):
             super().dump_bytecode(bucket)
 
 
-def kept() -> BytecodeCache | None:
-    """Return where compiled templates are kept; None where they cannot be."""
+def kept(pattern: str = "%s.jinja") -> BytecodeCache | None:
+    """Return where compiled templates are kept; None where they cannot be.
+
+    Environments that compile differently need file names of different patterns.
+    """
     try:
         folder = _cache_folder() / "fleet-tanks"
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -61,7 +64,7 @@ def kept() -> BytecodeCache | None:
     except (OSError, RuntimeError):  # no home, or one that may not be written to
         return None
     # Compiled code is run, so what someone else could have put there is not looked at.
-    return None if theirs or folder.is_symlink() else _Kept(str(folder), "%s.jinja")
+    return None if theirs or folder.is_symlink() else _Kept(str(folder), pattern)
 
 
 def _cache_folder() -> Path:

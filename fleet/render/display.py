@@ -27,6 +27,7 @@ FORMS: dict[str, tuple[str, ...]] = {
     "to": ("low", "high"),
     "or-more": ("value",),
     "percent": ("number",),
+    "us-gallons": ("number",),
     "day": ("weekday", "day", "month", "year", "number"),
     "short-day": ("weekday", "day", "month", "year", "number"),
 }
@@ -169,7 +170,8 @@ class Display:
         """Return a volume of tank water, in the workbook's system of units."""
         if self._settings.units == "US":
             gallons = litres / LITRES_PER_US_GALLON
-            return f"{self.number(gallons, 1 if gallons < 100 else 0)} US gal"
+            shown = self.number(gallons, 1 if gallons < 100 else 0)
+            return self._forms["us-gallons"].format(number=shown)
         return f"{self.number(litres, 1 if litres < 10 else 0)} L"
 
     # -- days

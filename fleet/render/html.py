@@ -29,7 +29,6 @@ from fleet.records import (
 from fleet.reference import Reference
 from fleet.render import marks
 from fleet.render.html_tank import TankView, Viewer
-from fleet.render.json_report import substance_name
 from fleet.render.safe import clean, for_html
 from fleet.render.summary import Line, as_read, best_value, lines
 from fleet.render.wording import Wording
@@ -110,7 +109,7 @@ def page(report: Report, wording: Wording, reference: Reference) -> str:
         choices=_choices(rows, wording),
         shopping=[
             (
-                substance_name(line.substance, reference),
+                wording.label(line.substance, "salt"),
                 wording.display.grams(line.total_g),
                 wording.display.grams(line.on_hand_g)
                 if line.on_hand_g is not None

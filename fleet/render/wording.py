@@ -1,7 +1,7 @@
 """Turn a Sentence into words: macros in ``templates/``, and labels beside them.
 
-A folder given by the user is looked at first, macro file by macro file and
-label by label, so that a club's own words or a whole translation need no code.
+A folder given by the user is laid over them, sentence by sentence and label by
+label, so that a club's own words or a whole translation need no code.
 """
 
 from __future__ import annotations
@@ -13,18 +13,14 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from jinja2 import (
-    ChoiceLoader,
-    FileSystemLoader,
-    StrictUndefined,
-    TemplateError,
-)
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateError
 
-from fleet.errors import DataTableError
+from fleet.errors import DataTableError, FleetError
 from fleet.records import Sentence, Settings
 from fleet.reference import Reference
 from fleet.render.compiled import KeptEnvironment, kept
-from fleet.render.display import Display
+from fleet.render.display import FORMS, Display
+from fleet.render.own_words import Overlaid, OwnEnvironment, check, line_of
 
 
 def shipped_templates() -> Path:
@@ -49,24 +45,16 @@ class Wording:
     def __init__(
         self, reference: Reference, settings: Settings, own: Path | None = None
     ) -> None:
-        folders = [folder for folder in (own, shipped_templates()) if folder]
-        self._labels = _labels(folders)
+        shipped = shipped_templates()
+        self._labels = _labels(shipped, own)
         self.display = Display(reference, settings, self._labels)
-        self.environment = KeptEnvironment(
-            loader=ChoiceLoader([FileSystemLoader(folder) for folder in folders]),
-            autoescape=True,
-            undefined=StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            bytecode_cache=kept(),
-            optimized=False,  # as in Unfolded
-            auto_reload=False,
-        )
+        self.environment = _environment(shipped, own)
         self.environment.filters.update(self.display.filters())
         self.environment.filters["label"] = self.label
         self.environment.filters["said"] = self._said
+        if own is not None and isinstance(self.environment, OwnEnvironment):
+            check(own, shipped, self.environment)
         self._modules: dict[str, Any] = {}
-        self._own = own
         # One sentence is printed in four formats; saying it once is enough.
         self.markup = lru_cache(maxsize=65536)(self._markup)
         self.plain = lru_cache(maxsize=65536)(self._plain)
@@ -92,9 +80,15 @@ class Wording:
         try:
             call = getattr(self._module(file), macro.replace("-", "_"))
             return " ".join(str(call(**dict(sentence.facts))).split())
-        except (TemplateError, AttributeError, TypeError) as err:
-            where = self._own or "templates"
-            raise DataTableError(f"{where}: {file}.xml.j2, {macro}: {err}") from err
+        except FleetError:
+            raise
+        except Exception as err:  # a template may do whatever a template can
+            where = f"templates: {file}.xml.j2, {macro}"
+            if isinstance(self.environment, OwnEnvironment):
+                raise self.environment.told(err, where) from err
+            if isinstance(err, (TemplateError, AttributeError, TypeError)):
+                raise DataTableError(f"{where}: {err}") from err
+            raise
 
     def _plain(self, sentence: Sentence) -> str:
         """Return the sentence as plain text."""
@@ -110,17 +104,60 @@ def plain(markup: str) -> str:
     return unescape(markup) if "&" in markup else markup
 
 
-def _labels(folders: list[Path]) -> dict[str, str]:
-    """Return labels flattened to ``kind.word``; the first folder wins."""
+def _environment(shipped: Path, own: Path | None) -> Environment:
+    """Return where templates run: in a sandbox if any of them is a user's own."""
+    forms: dict[str, Any] = {
+        "autoescape": True,
+        "undefined": StrictUndefined,
+        "trim_blocks": True,
+        "lstrip_blocks": True,
+        "optimized": False,  # as in Unfolded
+        "auto_reload": False,
+    }
+    if own is None:
+        loader = FileSystemLoader(shipped)
+        return KeptEnvironment(loader=loader, bytecode_cache=kept(), **forms)
+    return OwnEnvironment(
+        loader=Overlaid(own, shipped), bytecode_cache=kept("%s.own.jinja"), **forms
+    )
+
+
+def _labels(shipped: Path, own: Path | None) -> dict[str, str]:
+    """Return labels flattened to ``kind.word``; a user's own win."""
     merged: dict[str, str] = {}
-    for folder in reversed(folders):
-        path = folder / "labels.toml"
-        if not path.is_file():
+    kinds: set[str] = set()
+    for folder in (shipped, own):
+        path = folder / "labels.toml" if folder else None
+        if path is None or not path.is_file():
             continue
         try:
-            table = tomllib.loads(path.read_text("utf-8"))
+            text = path.read_text("utf-8")
+            table = tomllib.loads(text)
         except (tomllib.TOMLDecodeError, UnicodeDecodeError) as err:
             raise DataTableError(f"{path}: {err}") from err
         for kind, words in table.items():
+            line = line_of(text, f"[{kind}]") if folder == own else 0
+            if line and (kind not in kinds or not isinstance(words, dict)):
+                known = ", ".join(sorted(kinds))
+                raise DataTableError(
+                    f"{path}, line {line}: labels have no part '{kind}'. Parts are: "
+                    f"{known}."
+                )
             merged.update({f"{kind}.{word}": str(w) for word, w in words.items()})
+        kinds |= set(table)
+        _check_forms(path, text, table.get("form", {}))
     return merged
+
+
+def _check_forms(path: Path, text: str, forms: dict[str, Any]) -> None:
+    """Let a form of numbers and dates name only what it is given."""
+    for name, form in forms.items():
+        if name not in FORMS:
+            continue
+        try:
+            str(form).format(**dict.fromkeys(FORMS[name], 1))
+        except (KeyError, IndexError, ValueError, AttributeError) as err:
+            may = ", ".join(f"{{{part}}}" for part in FORMS[name]) or "no {}"
+            raise DataTableError(
+                f"{path}, line {line_of(text, name)}: the form '{name}' may hold {may}."
+            ) from err

@@ -239,10 +239,17 @@ def _result(book: Book, measured: Measurement) -> list[Value]:
         book.shown(name, measured.low),
         book.shown(name, measured.high),
         book.wording.display.unit(name),
-        measured.method.name,
+        _method(book, measured),
         f"{where.sheet}!{where.cell}",
         book.wording.plain(measured.doubt.why) if measured.doubt else None,
     ]
+
+
+def _method(book: Book, measured: Measurement) -> str:
+    """Return a test method as the workbook names it, or the kind it was taken for."""
+    method = measured.method
+    known = method.class_key if method.assumed and method.class_key else method.name
+    return book.wording.label(known, "method")
 
 
 def _problems(book: Book) -> None:
@@ -264,7 +271,7 @@ def _problems(book: Book) -> None:
             where.sheet,
             where.cell,
             problem.value,
-            problem.effect,
+            book.label(problem.effect, "effect-text"),
             problem.message,
         )
 

@@ -242,7 +242,8 @@ class Book:
     @property
     def volume_unit(self) -> str:
         """The unit that volumes of water are shown in."""
-        return "US gal" if self.report.settings.units == "US" else "L"
+        us = self.report.settings.units == "US"
+        return self.label("US gal", "unit") if us else "L"
 
     def volume(self, litres: float | None) -> float | None:
         """Return a volume of water in that unit."""

@@ -3,18 +3,20 @@
 import base64
 import hashlib
 import re
+import shutil
 from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
 from hostile import HOSTILE, STEERING
-from small_reports import REFERENCE, days, report, text, wording
+from small_reports import REFERENCE, WORDS, days, report, text, wording
 
 from fleet.errors import DataTableError
-from fleet.records import Problem, TankChange, say
+from fleet.records import Problem, Settings, TankChange, say
 from fleet.render import renderer
 from fleet.render.html import MOST_PROBLEMS
 from fleet.render.safe import clean
+from fleet.render.wording import Wording
 
 VOID = {"meta", "input", "br", "img", "link", "hr"}
 SVG = {"svg", "path", "circle", "rect", "polygon", "polyline", "text", "title"}
@@ -275,12 +277,9 @@ def test_sentences_keep_their_few_tags_and_no_other(path):
 
 
 def test_own_script_may_not_end_the_script(path, tmp_path):
-    words = wording()
-    loader = words.environment.loader.loaders[0]
-    own = tmp_path / "own"
-    own.mkdir()
+    own = shutil.copytree(WORDS, tmp_path / "own")
     (own / "report.js").write_text("x = '</script><script>alert(1)</script>'")
-    loader.searchpath.insert(0, str(own))
+    words = Wording(REFERENCE, Settings(), own)
     with pytest.raises(DataTableError, match=r"report\.js must not hold"):
         source(report(), path, words)
 
