@@ -30,7 +30,7 @@ EASY = Sizes(
 CLOSE = Sizes(
     11.0, 13.2, 8.5, 10.0, 8.5, 10.2, 4.0, wide=False, box=5.0 * MM, chart=64.0
 )
-DENSE = Sizes(10.5, 12.5, 8.0, 9.4, 8.0, 9.6, 3.0, wide=False, box=4.5 * MM, chart=60.0)
+DENSE = Sizes(10.5, 12.4, 8.0, 9.4, 8.0, 9.4, 2.4, wide=False, box=4.5 * MM, chart=60.0)
 TERSE = DENSE._replace(terse=True)
 # What is done, and why: tried in this order until both fit on one page. The work
 # keeps large letters for as long as smaller reasons make room for it.

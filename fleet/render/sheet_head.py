@@ -16,6 +16,7 @@ _FRAME: dict[Attention, float] = {
 _TAG_WIDE, _TAG_HIGH = 152.0, 34.0
 _ID, _PLACE, _ABOUT, _ABOUT_LEAD = 30.0, 13.0, 9.5, 11.2
 _GAP = 14.0
+_SQUEEZED = 1.12  # a message longer than a line by less is set smaller
 _LEAST_BESIDE = 150.0  # room beside a name under which the rest stands below it
 
 
@@ -31,8 +32,11 @@ def head(desk: Desk, tank: TankReport) -> Drawing:
     y = _identity(desk, drawing, tank, desk.document.type.width(words) * size)
     y -= desk.sizes.gap * 0.4 + 2
     drawing.rule(0, y, WIDTH, y, 2.5 if attention == "today" else 1.2)
-    size = desk.sizes.action + 2
-    lines = desk.wrap(desk.said(tank.plan.headline, bold=True), WIDTH, size)
+    words, size = desk.said(tank.plan.headline, bold=True), desk.sizes.action + 2
+    wide = desk.document.type.width(words) * size / WIDTH
+    if 1 < wide < _SQUEEZED:  # no line of one word
+        size *= 0.999 / wide
+    lines = desk.wrap(words, WIDTH, size)
     y = drawing.lines(0, y - 2.5, lines, size, size * 1.2)
     y = _stage(desk, drawing, tank, y - 0.5)
     drawing.height = 1 - y
