@@ -104,10 +104,22 @@ def _member(
         water=(34.8, 25.4, 8.12, 8.3),
     )  # fmt: skip
     if seeded:
-        _do(story, filled + timedelta(1), Deed("seeding", "cup of sand from a running tank", 1, ""))
+        _do(
+            story,
+            filled + timedelta(1),
+            Deed("seeding", "cup of sand from a running tank", 1, ""),
+        )
     if feed:
-        _do(story, first_fish, Deed("livestock in", "first fish", 2, "", then=_feed(feed / 2)))
-        _do(story, first_fish + timedelta(28), Deed("feed change", "dry feed", feed, "g/day", then=_feed(feed)))
+        _do(
+            story,
+            first_fish,
+            Deed("livestock in", "first fish", 2, "", then=_feed(feed / 2)),
+        )
+        _do(
+            story,
+            first_fish + timedelta(28),
+            Deed("feed change", "dry feed", feed, "g/day", then=_feed(feed)),
+        )
     _turns(story, tank)
     return story
 
@@ -134,7 +146,11 @@ def _turns(story: Story, tank: str) -> None:
         story.deeds.clear()
         story.first_ammonia = 0.4
         story.build.seeded = 0.1
-        _do(story, LAST - timedelta(5), Deed("livestock in", "first fish", 2, "", then=_feed(0.2)))
+        _do(
+            story,
+            LAST - timedelta(5),
+            Deed("livestock in", "first fish", 2, "", then=_feed(0.2)),
+        )
     if tank == "W3":
         story.first_ammonia = 10.5
         story.build.seeded = 0.05

@@ -25,7 +25,13 @@ ABOUT = [
 ]
 # Rows that no visit gave: a tank that is not on the list, and a row begun and left.
 SLIPS: list[dict[str, object]] = [
-    {"date": LAST, "tank": "B9", "taken-by": "Tobias", "nitrate": 10, "nitrate-method": "Nitrate colour card"},
+    {
+        "date": LAST,
+        "tank": "B9",
+        "taken-by": "Tobias",
+        "nitrate": 10,
+        "nitrate-method": "Nitrate colour card",
+    },
     {"date": LAST, "taken-by": "Tobias", "phosphate": 0.08},
 ]
 INES, TOBIAS, WREN = "Ines", "Tobias", "Wren"

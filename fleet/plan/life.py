@@ -38,7 +38,7 @@ def add_life(case: Case, rule: str) -> tuple[Action, ...]:
         return ()
     if case.findings.stage.never_started:
         return ()
-    unsure = not case.ammonia_clear and case.stage in ("just cycled", "ugly phase")
+    unsure = not case.ammonia_clear and case.young
     first = case.findings.animals is False
     key = "first" if first else "films" if case.films else "more"
     action = Action(
