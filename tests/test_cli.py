@@ -104,7 +104,7 @@ def test_what_changed_since_last_week_is_said(tmp_path):
     ("arguments", "status", "says"),
     [
         (["report"], 2, "Missing argument"),
-        (["report", "nothing.xlsx"], 2, "nothing.xlsx"),
+        (["report", "nothing.xlsx"], 3, "nothing.xlsx"),
         (["report", SHOP, "--as-of", "30.3.2026"], 2, "Write it as 2026-11-21"),
         (["report", SHOP, "--format", "docx"], 2, "docx"),
         (["report", SHOP, "--tank", "Z9"], 2, "Z9"),
