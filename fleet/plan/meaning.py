@@ -15,7 +15,11 @@ _MOST_CAUSES = 3
 
 def reasons(case: Case, side: Literal["low", "high"]) -> tuple[Sentence, ...]:
     """Return the likely causes of one side with their shares of it, or nothing."""
-    of_side = [cause for cause in case.findings.causes if cause.side == side]
+    of_side = [
+        cause
+        for cause in case.findings.causes
+        if cause.side == side and cause.share > 0
+    ]
     whole = sum(cause.share for cause in of_side)
     causes = tuple(
         (cause.cause, cause.share / whole)
