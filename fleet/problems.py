@@ -440,6 +440,12 @@ VALUE_JUMP = Kind(
     "explains it.",
     "Test again: a second result like it settles it.",
 )  # fmt: skip
+VALUE_SWAPPED = Kind(
+    "value-swapped", "warning", "value left out",
+    "'{value}' of {parameter} stands beside {beside} of {other}; each would fit the "
+    "other's cell.",
+    "If they were swapped, swap them back; if not, test both again.",
+)  # fmt: skip
 READING_IN_FUTURE = Kind(
     "reading-in-future", "error", "row left out",
     "The date {on} lies after the day of the report, {as_of}.",

@@ -278,7 +278,7 @@ class Book:
 class Doubt:
     """Why a value is not believed, and what it would be if it was a slip."""
 
-    kind: str  # "impossible", "unit slip", "jump", "future date", "limit as value"
+    kind: str  # "impossible", "unit slip", "jump", "swapped", "future date"
     why: Sentence
     would_be: float | None = None  # kept unit
 

@@ -92,6 +92,25 @@ def jump(parameter: Parameter, result: Result, last: Measurement) -> Doubted:
     return Doubted(Doubt("jump", said), problem, lasting=False)
 
 
+def swapped(result: Measurement, beside: Measurement, would_be: float) -> Doubted:
+    """Return the doubt of a number that fits the box of the one beside it."""
+    said = say(
+        "doubts.swapped",
+        parameter=result.parameter,
+        written=result.written,
+        other=beside.parameter,
+        beside=beside.written,
+    )
+    problem = problems.VALUE_SWAPPED.at(
+        result.source,
+        result.written,
+        parameter=result.parameter,
+        other=beside.parameter,
+        beside=beside.written,
+    )
+    return Doubted(Doubt("swapped", said, would_be), problem, lasting=True)
+
+
 def in_future(on: date, as_of: date) -> Doubt:
     """Return the doubt of a result dated after the day of the report."""
     return Doubt("future date", say("doubts.future-date", on=on, as_of=as_of))

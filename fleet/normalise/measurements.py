@@ -13,6 +13,7 @@ from fleet.normalise.free_ammonia import free_ammonia
 from fleet.normalise.intervals import seen_as_trace
 from fleet.normalise.levels import Entry, best
 from fleet.normalise.methods import MethodLookup
+from fleet.normalise.swapped import doubt_swapped
 from fleet.records import (
     Measured,
     Measurement,
@@ -54,6 +55,8 @@ def measure_tank(
         measured[key] = _examined(key, series[key], happened, met)
         if key in _FIRST:
             nitrogen += [m for m in measured[key] if m.doubt is None]
+    if "nitrate" in measured and "phosphate" in measured:
+        measured = doubt_swapped(measured, series, reference, met)
     if "nitrite" in measured and "nitrate" in measured:
         measured["nitrate"] = _beside_nitrite(
             measured["nitrate"], measured["nitrite"], reference

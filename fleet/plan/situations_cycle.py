@@ -168,6 +168,11 @@ def never_cycled(case: Case) -> Wanted | None:
                 if any(step.kind == "dose" for step in steps)
                 else ()
             ),
+            *(
+                (say("meaning.never-cycled-next"),)
+                if not steps and case.findings.animals is False
+                else ()
+            ),
         ),
         actions=(*steps, *tests),
         leave=(say("leave.animals-yet"), say("leave.call-it-done")),

@@ -416,3 +416,52 @@ def test_a_result_repeated_at_once_is_never_left_in_doubt(values):
 
 def test_the_tank_of_these_tests_holds_two_hundred_litres():
     assert tank().volume_l == 200
+
+
+# ------------------------------------------------------------------------- swapped
+
+
+def swapped_visits(*earlier, now=(0.06, 9)):
+    """Visits a week apart, the last with both numbers in the wrong boxes."""
+    rows = [*earlier, now]
+    methods = NITRATE["method"], PHOSPHATE["method"]
+    return visits(
+        *(
+            (
+                7 * (len(rows) - 1 - place),
+                {
+                    name: (value, method)
+                    for name, value, method in zip(
+                        ("nitrate", "phosphate"), values, methods, strict=True
+                    )
+                },
+            )
+            for place, values in enumerate(rows)
+        )
+    )
+
+
+def kinds_of_doubt(readings):
+    seen = measure(readings, **LEAFLETS).measurements
+    return {
+        name: [m.doubt.kind if m.doubt else "" for m in seen if m.parameter == name]
+        for name in ("nitrate", "phosphate")
+    }
+
+
+def test_numbers_in_each_others_boxes_are_both_doubted():
+    doubts = kinds_of_doubt(swapped_visits((8, 0.05), (9, 0.06), (9, 0.05)))
+    assert doubts["nitrate"] == ["", "", "", "swapped"]
+    assert doubts["phosphate"][-1]
+
+
+def test_swapped_on_the_first_visit():
+    doubts = kinds_of_doubt(swapped_visits(now=(0.05, 12)))
+    assert doubts["nitrate"] == ["swapped"]
+    assert doubts["phosphate"][-1]
+
+
+@pytest.mark.parametrize("now", [(0, 50), (9, 50), (9, 0.05)])
+def test_nitrate_is_believed_where_it_fits_as_it_stands(now):
+    doubts = kinds_of_doubt(swapped_visits((8, 0.05), (9, 0.06), (9, 0.05), now=now))
+    assert doubts["nitrate"][-1] == ""

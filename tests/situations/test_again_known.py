@@ -204,3 +204,15 @@ def test_shared_water(tmp_path):
     assert dose["amount_g"] == pytest.approx(rise * 1.6 / KH2PO4 / 0.99, rel=0.005)
     for name in names:
         assert name in dose["what"]
+
+
+def test_swapped_columns_are_seen_as_such(tmp_path):
+    sheet = sheet_of(
+        tmp_path,
+        [grown()],
+        [*(read(d, 8, 0.06, look="good colour") for d in (21, 14, 7)),
+         read(0, 0.06, 8, look="good colour")],
+    )  # fmt: skip
+    assert sheet.entry["situations"] == ["swapped-or-typo"]
+    assert "the two were swapped" in sheet.text
+    assert kinds(sheet) == {"retest"}  # nothing is fed or dosed for a zero that is none
