@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from fleet.plan.case import EARLY, Case
 from fleet.plan.doses import Rise, dose
@@ -51,12 +52,21 @@ def raised(case: Case, rule: str, wanted: Iterable[Rise]) -> tuple[Action, ...]:
     for rise in rises:
         made = dose(case, rule, rise)
         if made is not None:
-            actions += (*_second_look(case, rule, rise.parameter), made)
+            actions += _second_look(case, rule, rise.parameter)
+            actions.append(_without_echo(made, actions))
         elif pending(case, rise.parameter) != 0.0:
             actions.append(_test_before_more(case, rule, rise.parameter))
     if any(action.kind == "dose" for action in actions):
         actions.append(log_it(case, rule))
     return tuple(actions)
+
+
+def _without_echo(made: Action, before: Iterable[Action]) -> Action:
+    """Return a dose that does not give its reason again after one that has."""
+    said = {action.why.key for action in before if action.kind == "dose"}
+    if made.why.key not in said or made.why.key == "actions.dose-why-repeat":
+        return made
+    return replace(made, why=say("actions.dose-why-too", parameter=made.parameter))
 
 
 def _second_look(case: Case, rule: str, parameter: str) -> tuple[Action, ...]:

@@ -312,3 +312,9 @@ def test_a_dose_that_should_show_is_looked_for_twice():
     tank = zero_after(*seen(None, None)).dosed("phosphate", 0.04, kept=0.0, kept_high=1)
     plan = tank.plan()
     assert action(plan, "check-zero-phosphate").why.key.endswith("dosed")
+
+
+def test_two_doses_do_not_give_one_reason_twice():
+    plan = Made("ugly phase").zero("nitrate", "phosphate", visits=2).plan()
+    whys = [a.why.key for a in plan.actions if a.kind == "dose"]
+    assert whys == ["actions.dose-why-zero-in-ugly-phase", "actions.dose-why-too"]
