@@ -21,7 +21,7 @@ from fleet.read.open import fingerprint, read_bytes, sheets_of
 from fleet.read.readings import Visit, read_readings
 from fleet.read.settings import Told, read_settings, settings_of, told_by_headers
 from fleet.read.shelf import read_shelf
-from fleet.read.sources import CSV_FILES, Source, expand, layout_beside
+from fleet.read.sources import CSV_FILES, Source, expand, layout_beside, one_line
 from fleet.read.table import Language, Table, language_of
 from fleet.read.tank_ids import TankIds
 from fleet.read.tanks import read_tanks
@@ -45,6 +45,8 @@ from fleet.records import (
     Work,
 )
 from fleet.reference import Reference
+
+MOST_LAYOUT = 2 * 2**20  # bytes of a layout file
 
 
 def read_books(
@@ -80,10 +82,11 @@ def read_books(
 
 
 def _specs(path: Path) -> list[SheetSpec]:
+    name = one_line(path.name)
     try:
-        return specs_of(path.name, path.read_text("utf-8"))
-    except (OSError, UnicodeDecodeError) as err:
-        raise DataTableError(f"{path.name}: it cannot be read as text.") from err
+        return specs_of(name, read_bytes(name, path, MOST_LAYOUT).decode("utf-8"))
+    except UnicodeDecodeError as err:
+        raise DataTableError(f"{name}: it cannot be read as text.") from err
 
 
 class _Run:

@@ -19,7 +19,7 @@ from fleet.read.numbers import (
     settle,
 )
 from fleet.read.units import Units
-from fleet.read.words import LONGEST_WORD, Words, fold, tidy
+from fleet.read.words import Words, fold, tidy, too_long
 from fleet.reference import Parameter
 
 Form = Literal["value", "below", "above", "range", "about", "none seen"]
@@ -95,11 +95,13 @@ class ResultColumn:
         return None if cell is None else Fault(problems.VALUE_UNREADABLE)
 
     def _text(self, text: str) -> Parsed | Fault | None:
+        if too_long(text):
+            return Fault(problems.VALUE_UNREADABLE)
         flat = tidy(text)
         if set(flat) <= _DASHES:
             return None
-        written = " ".join(text[:LONGEST_WORD].split())[:60]
-        if _RAISED.search(text[:LONGEST_WORD]):
+        written = " ".join(text.split())[:60]
+        if _RAISED.search(text):
             return Fault(problems.VALUE_UNREADABLE)
         word = self._results.get(fold(flat))
         if word == "not tested":

@@ -16,7 +16,7 @@ from fleet.problems import Kind
 from fleet.read.clock import CLOCK, seconds_of
 from fleet.read.date_order import NUMBERS
 from fleet.read.grid import Trouble, blank
-from fleet.read.words import Words, fold, tidy
+from fleet.read.words import Words, fold, tidy, too_long
 
 FIRST_DAY = date(1980, 1, 1)  # no reading is older, no plan reaches further
 LAST_DAY = date(2100, 12, 31)
@@ -126,6 +126,8 @@ class DateColumn:
         return Moment(moment.date(), moment.hour * 3600 + moment.minute * 60)
 
     def _from_text(self, text: str) -> Moment | Fault | Texts:
+        if too_long(text):
+            return Fault(problems.DATE_UNREADABLE)
         flat = tidy(text).strip(" .,;")
         seconds = 0
         clock = CLOCK.search(flat)

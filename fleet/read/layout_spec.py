@@ -27,6 +27,11 @@ _KEYS = {
     "name", "holds", "header", "columns", "tank", "parameter", "date_order", "flags",
     "fill_down",
 }  # fmt: skip
+_KINDS_OF: dict[str, tuple[type, str]] = {
+    "columns": (dict, "a table of words"),
+    "flags": (dict, "a table of words"),
+    "fill_down": (list, "a list in brackets"),
+}
 _ORDERS = ("day first", "month first", "year first")
 _FLAGS = ("below", "above", "missing", "suspect", "passed")
 
@@ -57,7 +62,7 @@ def specs_of(name: str, text: str) -> list[SheetSpec]:
     """
     try:
         content = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as err:
+    except (tomllib.TOMLDecodeError, RecursionError) as err:
         raise DataTableError(f"{name}: {err}") from err
     sheets = content.pop("sheet", None)
     if content or not isinstance(sheets, list):
@@ -71,6 +76,8 @@ def _spec(name: str, number: int, entry: dict[str, Any]) -> SheetSpec:
     def refuse(why: str) -> DataTableError:
         return DataTableError(f"{name}: sheet {number}: {why}")
 
+    if not isinstance(entry, dict):
+        raise refuse("it must be an entry of its own, headed [[sheet]].")
     unknown = sorted(set(entry) - _KEYS)
     if unknown:
         known = ", ".join(sorted(_KEYS))
@@ -78,8 +85,11 @@ def _spec(name: str, number: int, entry: dict[str, Any]) -> SheetSpec:
     holds = entry.get("holds", "readings")
     if holds not in (*KINDS, "nothing"):
         raise refuse(f"holds = '{holds}' must be one of: {', '.join(KINDS)}, nothing.")
-    rows = entry.get("header", ())
-    rows = (rows,) if isinstance(rows, int) else tuple(rows)
+    for key, (kind, said) in _KINDS_OF.items():
+        if not isinstance(entry.get(key, kind()), kind):
+            raise refuse(f"{key} must be {said}.")
+    rows = entry.get("header", [])
+    rows = tuple(rows) if isinstance(rows, list) else (rows,)
     if not all(isinstance(row, int) and row > 0 for row in rows) or len(rows) > 2:
         raise refuse("header must be one row number, or two in brackets.")
     order = entry.get("date_order", "")

@@ -37,28 +37,29 @@ _STARTS = (
 )
 
 
-def read_bytes(name: str, path: Path) -> bytes:
-    """Return the bytes of a file, read once.
+def read_bytes(name: str, path: Path, most: int = 0) -> bytes:
+    """Return the bytes of a file, read once: up to ``most``, or of a workbook.
 
     Raises
     ------
     UnreadableError
         It cannot be opened, is no file (a pipe, a device), or is too large.
     """
+    most = most or MOST_PACKED
     try:
         about = path.stat()
         if not S_ISREG(about.st_mode):
             # A pipe would be waited for without end, a device read without end.
             raise unreadable(name, "it is no file. Save the workbook as a file first.")
-        if about.st_size > MOST_PACKED:
+        if about.st_size > most:
             raise unreadable(
                 name,
                 f"it is {about.st_size // 2**20} MB large; the most that is read "
-                f"is {MOST_PACKED // 2**20} MB.",
+                f"is {most // 2**20} MB.",
             )
         with path.open("rb") as file:
-            data = file.read(MOST_PACKED + 1)  # it may grow while it is read
-        if len(data) > MOST_PACKED:
+            data = file.read(most + 1)  # it may grow while it is read
+        if len(data) > most:
             raise unreadable(name, "it grows while it is read. Close it elsewhere.")
         return data
     except FileNotFoundError as err:

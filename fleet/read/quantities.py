@@ -10,7 +10,7 @@ from fleet.read.dates import Fault
 from fleet.read.grid import Trouble, blank
 from fleet.read.numbers import NUMBER, Either, number_of
 from fleet.read.units import QUANTITIES, factor, quantity_unit
-from fleet.read.words import Words, fold, tidy
+from fleet.read.words import Words, fold, tidy, too_long
 
 _QUANTITY = re.compile(
     rf"(?:[~≈±]|\+/-|\+-|<|ca\.?|about|approx\.?)?\s*({NUMBER})\s*(.*)$"
@@ -44,7 +44,7 @@ def quantity(
     if isinstance(cell, Trouble):
         kind = problems.CELL_ERROR if cell.text else problems.FORMULA_WITHOUT_VALUE
         return Fault(kind)
-    if not isinstance(cell, str):
+    if not isinstance(cell, str) or too_long(cell):
         return Fault(problems.NUMBER_UNREADABLE)
     flat = tidy(cell)
     if fold(flat) in _NOTHING:

@@ -16,13 +16,16 @@ CUT_MARK = " [...]"
 STRINGS = "xl/sharedStrings.xml"
 _PIECE = re.compile(rb"</(?:\w+:)?si>")
 _PIECE_TEXT = re.compile(rb"<(?:\w+:)?t(?:\s[^>]*)?>([^<]*)<")
-_STRING_CELL = re.compile(rb't="s"[^>]*>\s*<(?:\w+:)?v>(\d+)<')
+_STRING_CELL = re.compile(
+    rb"\st\s*=\s*[\"']s[\"'][^<>]*>\s*(?:<(?:\w+:)?f[^<>]*>(?:[^<]*</[^<>]*>)?\s*)?"
+    rb"<(?:\w+:)?v(?:\s[^<>]*)?>(\d+)<"
+)
 
 
 def shorten_strings(parts: dict[str, bytes], paths: list[str]) -> int:
     """Cut texts that are too long, or repeated too often for their length."""
     strings = parts.get(STRINGS, b"")
-    uses = sum(parts.get(path, b"").count(b't="s"') for path in paths)
+    uses = sum(_uses(parts.get(path, b"")) for path in paths)
     if len(strings) <= LONGEST_TEXT and len(strings) * uses <= MOST_TEXT:
         return 0
     pieces = _PIECE.split(strings)
@@ -51,6 +54,13 @@ def shorten_strings(parts: dict[str, bytes], paths: list[str]) -> int:
     closing = re.search(_PIECE, strings)
     parts[STRINGS] = (closing[0] if closing else b"").join(pieces)
     return cut
+
+
+def _uses(xml: bytes) -> int:
+    """Return how many cells of a sheet show a shared text."""
+    if b"t='s'" in xml or b"t =" in xml or b"t= " in xml:
+        return len(_STRING_CELL.findall(xml))
+    return xml.count(b't="s"')
 
 
 def _written_out(parts: dict[str, bytes], paths: list[str], pieces: list[bytes]) -> int:

@@ -58,12 +58,12 @@ def _skip(path: Path) -> bool:
 def _names(paths: Iterable[Path]) -> dict[Path, str]:
     """Return how each path is shown: one line, and no two the same."""
     every = list(paths)
-    plain = {path: _one_line(path.name) for path in every}
+    plain = {path: one_line(path.name) for path in every}
     alike = Counter(name.casefold() for name in plain.values())
     taken: set[str] = set()
     for path, name in plain.items():
         if alike[name.casefold()] > 1:
-            name = f"{_one_line(path.resolve().parent.name)}/{name}"
+            name = f"{one_line(path.resolve().parent.name)}/{name}"
         unlike, number = name, 2
         while unlike.casefold() in taken:
             unlike, number = f"{name} ({number})", number + 1
@@ -72,7 +72,7 @@ def _names(paths: Iterable[Path]) -> dict[Path, str]:
     return plain
 
 
-def _one_line(name: str) -> str:
+def one_line(name: str) -> str:
     """Return a file name without what steers a terminal or hides."""
     return " ".join(visible(name).split()) or "(a name that cannot be shown)"
 

@@ -29,8 +29,13 @@ def fold(text: str) -> str:
 @lru_cache(maxsize=8192)
 def tidy(text: str) -> str:
     """Return ``text`` in one Unicode form, small letters, with single spaces."""
-    flat = unicodedata.normalize("NFKC", text[:LONGEST_WORD]).casefold()
+    flat = unicodedata.normalize("NFKC", text.strip()[:LONGEST_WORD]).casefold()
     return " ".join(visible(flat).split())
+
+
+def too_long(text: str) -> bool:
+    """Say whether ``text`` goes on behind what is looked at, so that it may mislead."""
+    return len(text) > LONGEST_WORD and len(text.strip()) > LONGEST_WORD
 
 
 def visible(text: str) -> str:

@@ -39,6 +39,8 @@ _NEEDED = re.compile(
     r"/[^/]+\.xml|xl/worksheets/_rels/.*",
     re.I,
 )
+_RELATIONS = "xl/_rels/workbook.xml.rels"
+_USUAL_CASE = {part.lower(): part for part in (_WORKBOOK, _RELATIONS, _STYLES, STRINGS)}
 _LOOKED_FOR = {"styles": _STYLES, "sharedStrings": STRINGS}  # by the fast reader
 _ABOUT = ("[Content_Types].xml", "_rels/.rels", _STYLES)
 _DIMENSION = re.compile(rb"<(?:\w+:)?dimension\s[^>]*>")
@@ -55,6 +57,7 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
     """
     infos = members(name, data)
     parts = unpack(name, data, (i for k, i in infos.items() if _NEEDED.fullmatch(k)))
+    parts = {_USUAL_CASE.get(part.lower(), part): xml for part, xml in parts.items()}
     if _WORKBOOK not in parts:
         raise unreadable(name, DAMAGED)
     for part, xml in parts.items():
@@ -66,7 +69,7 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
             "again as 'Excel Workbook (*.xlsx)'.",
         )
     about_book = ElementTree.fromstring(parts[_WORKBOOK], forbid_dtd=True)
-    paths = _sheet_paths(name, about_book, parts, infos)
+    paths = _sheet_paths(name, about_book, parts, (*infos, *parts))
     if len(paths) > MOST_SHEETS:
         raise unreadable(name, f"it has more than {MOST_SHEETS} sheets.")
     percent = _percent_styles(parts.get(_STYLES, b""))
@@ -115,14 +118,15 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
 
 def _check(name: str, part: str, xml: bytes) -> None:
     """Refuse a part that is damaged, or that readers do not read alike."""
-    if not part.endswith((".xml", ".rels")):
+    if not part.lower().endswith((".xml", ".rels")):
         return
     found = outline(xml)
     if not found.whole:
         raise unreadable(name, DAMAGED)
     if part in _ABOUT or "/_rels/" in part:
         return
-    if not found.plain or ("worksheets/" in part and not has_plain_cells(xml)):
+    of_cells = "worksheets/" in part.lower()
+    if not found.plain or (of_cells and not has_plain_cells(xml)):
         raise unreadable(name, ODD)
 
 
@@ -138,7 +142,7 @@ def _sheet_paths(
         with the styles its dates and percentages.
     """
     relations = ElementTree.fromstring(
-        parts.get("xl/_rels/workbook.xml.rels", b"<none/>"), forbid_dtd=True
+        parts.get(_RELATIONS, b"<none/>"), forbid_dtd=True
     )
     there = {part.lower(): part for part in members}
     targets: dict[str | None, str] = {}
@@ -188,7 +192,7 @@ def _examine(
 
 def _percent_styles(styles: bytes) -> frozenset[int]:
     """Return the styles that show a number as a percentage."""
-    if b"%" not in styles and not re.search(rb'numFmtId="(9|10)"', styles):
+    if not styles:
         return frozenset()
     root = ElementTree.fromstring(styles, forbid_dtd=True)
     formats = {

@@ -64,7 +64,8 @@ def members(name: str, data: bytes) -> dict[str, zipfile.ZipInfo]:
             name, "it unpacks to far more than a workbook of its size; it is not read."
         )
     by_name = {info.filename: info for info in infos}
-    if len(by_name) != len(infos):
+    # Nor may two differ by case alone: the names of parts are compared without it.
+    if len({part.lower() for part in by_name}) != len(infos):
         raise unreadable(name, "it holds a part twice; nobody can tell which counts.")
     if any(info.flag_bits & 0x1 for info in infos):
         raise unreadable(name, LOCKED)
@@ -100,7 +101,7 @@ def unpack(
             except RuntimeError as err:
                 raise unreadable(name, LOCKED) from err
     for part, content in parts.items():
-        if part.endswith((".xml", ".rels")):
+        if part.lower().endswith((".xml", ".rels")):
             _check_xml(name, content)
     return parts
 
