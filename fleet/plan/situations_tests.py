@@ -108,8 +108,9 @@ def _dated_ahead(case: Case) -> tuple[Measurement, ...]:
     """Return one result of each row that is dated ahead."""
     rows: dict[tuple[str, str, int], Measurement] = {}
     for finding in case.findings.findings:
+        against = set(doubts(finding))
         for measured in finding.doubted:
-            if measured not in doubts(finding):
+            if measured not in against:
                 rows.setdefault(measured.source[:3], measured)
     return tuple(rows.values())
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -9,6 +10,7 @@ from fleet.records import ColumnUse, Problem, SheetCount, SourceFile
 from fleet.render.safe import for_terminal
 from fleet.render.wording import Wording, plain
 
+SHAPES_LISTED = 20  # of one fault in one column; the rest stand under one of them
 CELLS_LISTED = 12  # in a group; the marked copy has them all
 
 _ORDER = ("row left out", "value left out", "read as", "note")
@@ -38,12 +40,19 @@ class Checked:
 def groups(problems: Sequence[Problem]) -> list[Group]:
     """Return problems worst first; the same fault in one column is one group."""
     gathered: dict[tuple[str, ...], list[Problem]] = {}
+    shapes: Counter[tuple[str, ...]] = Counter()
     for problem in problems:
         where = problem.where
         # The value differs from cell to cell; the fault is the same without it.
         shape = problem.message.replace(problem.value, "…", 1)
-        column = str(where.column)
-        key = (problem.effect, where.file, where.sheet, problem.kind, column, shape)
+        fault = (
+            problem.effect, where.file, where.sheet, problem.kind, str(where.column),
+        )  # fmt: skip
+        key = (*fault, shape)
+        if key not in gathered and shapes[fault] >= SHAPES_LISTED:
+            key = (*fault, "")  # a column of ten thousand prints no ten thousand lines
+        elif key not in gathered:
+            shapes[fault] += 1
         gathered.setdefault(key, []).append(problem)
     made = []
     for (effect, file, sheet, *_), members in gathered.items():

@@ -25,7 +25,6 @@ from jinja2 import (
 from jinja2.sandbox import SandboxedEnvironment
 
 from fleet.errors import DataTableError
-from fleet.render.compiled import Unfolded
 
 SENTENCES = ".xml.j2"  # files of macros, overridden macro by macro
 
@@ -65,7 +64,6 @@ class Overlaid(BaseLoader):
 class OwnEnvironment(SandboxedEnvironment):
     """Where templates of a user's own run: what goes wrong there is one line."""
 
-    code_generator_class = Unfolded
     loader: Overlaid
 
     def handle_exception(self, source: str | None = None) -> NoReturn:

@@ -18,7 +18,6 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateError
 from fleet.errors import DataTableError, FleetError
 from fleet.records import Sentence, Settings
 from fleet.reference import Reference
-from fleet.render.compiled import KeptEnvironment, kept
 from fleet.render.display import FORMS, Display
 from fleet.render.own_words import Overlaid, OwnEnvironment, check, line_of
 
@@ -111,15 +110,11 @@ def _environment(shipped: Path, own: Path | None) -> Environment:
         "undefined": StrictUndefined,
         "trim_blocks": True,
         "lstrip_blocks": True,
-        "optimized": False,  # as in Unfolded
         "auto_reload": False,
     }
     if own is None:
-        loader = FileSystemLoader(shipped)
-        return KeptEnvironment(loader=loader, bytecode_cache=kept(), **forms)
-    return OwnEnvironment(
-        loader=Overlaid(own, shipped), bytecode_cache=kept("%s.own.jinja"), **forms
-    )
+        return Environment(loader=FileSystemLoader(shipped), **forms)
+    return OwnEnvironment(loader=Overlaid(own, shipped), **forms)
 
 
 def _labels(shipped: Path, own: Path | None) -> dict[str, str]:
