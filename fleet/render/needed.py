@@ -26,7 +26,8 @@ def _needed(finding: Finding, as_of: date) -> Finding:
         # One before the chart begins, so that it is seen to go on from there.
         first = max(min(first - 1, len(finding.history) - DESCRIBED), 0)
         shown = finding.history[first:]
-        history = (*(m for m in history if m not in shown), *shown)
+        known = set(map(id, shown))
+        history = (*(m for m in history if id(m) not in known), *shown)
     return replace(finding, history=history)
 
 

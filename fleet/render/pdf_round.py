@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
 
+from fleet.problems import left_out
 from fleet.records import (
     ATTENTION_ORDER,
     Action,
@@ -204,9 +205,9 @@ def _untested(desk: Desk) -> Iterator[Drawing]:
 def _problems(desk: Desk) -> Iterator[Drawing]:
     """Yield how many cells were left out or read as something else."""
     effects = [problem.effect for problem in desk.report.problems]
-    left_out = effects.count("row left out") + effects.count("value left out")
+    lost = left_out(desk.report.problems)
     read_as = effects.count("read as")
-    if left_out or read_as:
+    if lost or read_as:
         yield section(desk, "problems")
-        count = say("sheet.problem_count", left_out=left_out, read_as=read_as)
+        count = say("sheet.problem_count", left_out=lost, read_as=read_as)
         yield from desk.paragraph(desk.said(count))

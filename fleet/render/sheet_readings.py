@@ -209,15 +209,16 @@ def notes(desk: Desk, tank: TankReport, rows: list[Finding]) -> Iterator[Line]:
 def _why(desk: Desk, finding: Finding, told: str) -> Iterator[Line]:
     """Yield why a value is not believed or not judged, if that is not told yet."""
     plain = desk.wording.plain
+    doubted = finding.doubted[-_MOST_DOUBTED:]  # those that have a row
     # That a reading is old stands in its row.
     judged = finding.verdict in ("under", "over") or finding.stale
     if finding.why is not None and not judged:
         brief = desk.sizes.terse and finding.parameter not in CHARTED
-        doubts = [plain(m.doubt.why) for m in finding.doubted if m.doubt]
+        doubts = [plain(m.doubt.why) for m in doubted if m.doubt]
         if not brief and not any(doubt in told for doubt in doubts):
             told = f"{told} {plain(finding.why)}"
             yield desk.said(finding.why)
-    for measured in finding.doubted:
+    for measured in doubted:
         if measured.doubt is None:
             continue
         why = plain(measured.doubt.why)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from fleet.records import Cause, Effect, Sentence, TankReport
+from fleet.records import Cause, Sentence, TankReport
 from fleet.render import charts
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.pdf_text import Line
@@ -119,20 +119,13 @@ def _more(desk: Desk, tank: TankReport) -> Iterator[Line]:
     found, stage = tank.findings, tank.findings.stage
     sure = stage.sure >= _SURE or desk.sizes.terse
     for label, sentences in (
-        ("last-work", _last_work(found.effects)),
+        ("last-work", found.last_work),
         ("why-stage", () if sure else stage.because[:_MOST_BECAUSE]),
         ("unknown", (*found.missing, *stage.missing)),
     ):
         if sentences:
             head = desk.raw(desk.label(label), bold=True)
             yield head + desk.said_together(sentences)
-
-
-def _last_work(effects: tuple[Effect, ...]) -> tuple[Sentence, ...]:
-    """Return what is said of the newest work that was looked at, each thing once."""
-    newest = max((effect.work.on for effect in effects), default=None)
-    said = [e.verdict for e in effects if e.work.on == newest and e.verdict]
-    return tuple(dict.fromkeys(said))
 
 
 # ---------------------------------------------------------------------- close

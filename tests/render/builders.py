@@ -288,6 +288,7 @@ def ugly():
             tank, stage_of("ugly phase", 0.85, 63, 28), findings, causes=causes,
             effects=(Effect(last, "nitrate", 2.1, 0.7, 0.0, 3.0, 0.33,
                      verdict=say("trial.effect", expected=2.1, seen=0.7)),),
+            last_work=(say("trial.effect", expected=2.1, seen=0.7),),
             work=(Work(day(-40), tank.key, "water change", cell("Work"), amount=10,
                        unit="%"), last),
         ),

@@ -85,7 +85,7 @@ def test_every_sentence_of_the_plan_stands_on_its_sheet(tmp_path):
         for action in plan.actions:
             sentences += [action.what, action.why, *action.cautions]
             sentences += [s for s in (action.stop_if, action.stock) if s]
-        sentences += [effect.verdict for effect in tank.findings.effects]
+        sentences += tank.findings.last_work
         for sentence in sentences:
             assert " ".join(wording.plain(sentence).split()) in said
         for cause in tank.findings.causes:
@@ -257,13 +257,12 @@ def test_why_a_value_is_not_believed_is_told_once(tmp_path):
     assert one(tmp_path, b.replace(of, plan=plan)).count(why) == 1
 
 
-def test_only_the_newest_work_is_looked_back_at_and_once(tmp_path):
+def test_of_the_last_work_is_said_what_was_chosen_and_once(tmp_path):
     of = b.ugly()
     (new,) = of.findings.effects
-    before = b.replace(new, work=b.replace(new.work, on=b.day(-30)),
-                       verdict=b.text("Long ago."))  # fmt: skip
-    tank = b.replace(of, findings=b.replace(of.findings, effects=(before, new, new)))
-    said = one(tmp_path, tank)
+    long_ago = b.replace(new, verdict=b.text("Long ago."))
+    found = b.replace(of.findings, effects=(long_ago, new, new))
+    said = one(tmp_path, b.replace(of, findings=found))
     assert "Long ago." not in said
     assert said.count("was worked out to raise nitrate") == 1
 
