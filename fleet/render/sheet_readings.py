@@ -17,7 +17,7 @@ _WIDE = (0.0, 130.0, 178.0, 252.0, 322.0, 370.0, 428.0, WIDTH)
 _NARROW = (0.0, 85.0, 117.0, 174.0, 226.0, 226.0, 278.0, 344.0)
 NARROW_WIDTH = _NARROW[-1]
 _STRIP = 40.0
-_MOST_DOUBTED = 2  # of one parameter in the table; the notes name all
+_MOST_DOUBTED, _MOST_NAMED = 2, 6  # of one parameter: in the table, in the notes
 _CYCLE = ("ammonia", WORKED_OUT, "nitrite")
 
 
@@ -209,7 +209,7 @@ def notes(desk: Desk, tank: TankReport, rows: list[Finding]) -> Iterator[Line]:
 def _why(desk: Desk, finding: Finding, told: str) -> Iterator[Line]:
     """Yield why a value is not believed or not judged, if that is not told yet."""
     plain = desk.wording.plain
-    doubted = finding.doubted[-_MOST_DOUBTED:]  # those that have a row
+    doubted = finding.doubted[-_MOST_NAMED:]
     # That a reading is old stands in its row.
     judged = finding.verdict in ("under", "over") or finding.stale
     if finding.why is not None and not judged:
@@ -226,3 +226,6 @@ def _why(desk: Desk, finding: Finding, told: str) -> Iterator[Line]:
             named = measured.written in why
             written = () if named else desk.raw(measured.written, bold=True)
             yield written + desk.said(measured.doubt.why)
+    more = len(finding.doubted) - len(doubted)
+    if more:
+        yield desk.said(say("sheet.more-doubted", number=more))
