@@ -11,12 +11,15 @@ from contextlib import suppress
 from datetime import date
 from functools import wraps
 from pathlib import Path
-from typing import Any, ParamSpec
+from typing import TYPE_CHECKING, Any, ParamSpec
 
 import click
 
 from fleet import __version__
 from fleet.errors import FleetError, UsageError
+
+if TYPE_CHECKING:
+    from fleet.batch import ChainDone
 
 P = ParamSpec("P")
 
@@ -196,19 +199,40 @@ def _progress() -> Callable[[int, int], None] | None:
     is_flag=True,
     help="Write every file anew, also where nothing has changed.",
 )
+@click.option(
+    "--each",
+    is_flag=True,
+    help="A report of its own for each workbook, and tables of the whole chain.",
+)
+@click.option(
+    "--cluster",
+    default="",
+    metavar="ADDRESS",
+    help="With --each: a Dask scheduler, such as tcp://10.0.0.5:8786.",
+)
 @templates
 @layout
 @one_line_errors
-def report(**asked: Any) -> int:
+def report(each: bool, cluster: str, **asked: Any) -> int:
     """Read BOOK, judge every tank, and write sheets, page, tables and calendar.
 
     \b
     fleet report my-tanks.xlsx
     fleet report my-tanks.xlsx --only today --format pdf
+    fleet report stores/ --each --out monday
     """
     from fleet import runs
 
-    done = runs.report(runs.ReportRequest(today=date.today(), **asked), _progress())
+    request = runs.ReportRequest(today=date.today(), **asked)
+    if cluster and not each:
+        raise UsageError("--cluster goes with --each.")
+    done: runs.ReportDone | ChainDone
+    if each:
+        from fleet import batch
+
+        done = batch.each(request, cluster, _progress())
+    else:
+        done = runs.report(request, _progress())
     click.echo(done.summary)
     for note in done.notes:
         tell(note)

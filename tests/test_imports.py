@@ -11,9 +11,9 @@ ROOT = Path(__file__).resolve().parents[1] / "fleet"
 ALLOWED = {
     "__init__": set(),
     "__main__": {"cli"},
-    "cli": {"runs", "byhand", "mentoring", "errors", "__init__"},
+    "cli": {"runs", "batch", "byhand", "mentoring", "errors", "__init__"},
     "runs": {
-        "batch", "pipeline", "render", "read", "assess", "plan", "records",
+        "pipeline", "render", "read", "assess", "plan", "records",
         "reference", "errors", "problems", "byhand", "progress", "made_from", "workers",
     },
     "made_from": {"read"},
@@ -21,7 +21,7 @@ ALLOWED = {
         "pipeline", "assess", "render", "records", "reference", "errors", "nameless",
     },
     "nameless": {"records"},
-    "batch": {"pipeline", "render", "records", "reference", "errors"},
+    "batch": {"runs", "workers", "read", "render", "records", "errors"},
     "pipeline": {
         "read", "normalise", "assess", "plan", "records", "problems", "reference",
         "errors", "workers", "__init__",
