@@ -367,6 +367,11 @@ SHEET_NOT_USED = Kind(
     "Nothing was recognised in this sheet ({value}); it was not used.",
     "Say in a layout file what it holds, if it matters.",
 )  # fmt: skip
+COLUMNS_NOT_USED = Kind(
+    "columns-not-used", "note", "note",
+    "Not used, as no meaning was found for the header: {value}.",
+    "Correct the header, or say in a layout file what it means, if it matters.",
+)  # fmt: skip
 SHEET_WITHOUT_COLUMN = Kind(
     "sheet-without-column", "error", "row left out",
     "No column of this sheet of {kind} is headed {missing}; it was not used.",

@@ -29,6 +29,7 @@ from fleet.read.understand import (
     first_look,
     generic,
     readings_table,
+    tell_not_used,
     tell_opened,
     tell_unused,
 )
@@ -198,6 +199,7 @@ class _Run:
         table.fill_merged()
         tell_opened(table.sheet, self.log)
         self.log.extend(table.problems)
+        tell_not_used(table, self.log)
         book.tables.append(table)
         self.columns += table.uses(self.language.reference)
 

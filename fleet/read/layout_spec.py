@@ -221,6 +221,7 @@ def _give(column: Column, meaning: str, spec: SheetSpec, language: Language) -> 
     column.what = column.parameter = column.unit = column.method = ""
     parts = [part.strip() for part in meaning.split(",")]
     if fold(meaning) in ("notused", ""):
+        column.set_aside = True
         return
     head, _, role = parts[0].rpartition(" ")
     if role in ("method", "flag") and spec.holds == "readings":

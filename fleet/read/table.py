@@ -45,6 +45,7 @@ class Column:
     method: str = ""  # named in the header of a value
     tank: str = ""  # all values of this column are of this tank, as written
     day: date | None = None  # all values of this column are of this day
+    set_aside: bool = False  # a layout file says that it is not to be used
     of: int = -1  # the value column that a method or flag belongs to; -1: all
 
     def meaning(self, reference: Reference) -> str:
@@ -95,6 +96,22 @@ class Table:
     def all(self, what: str) -> list[Column]:
         """Return all columns of this meaning."""
         return [c for c in self.columns if c.what == what]
+
+    def unused(self) -> list[Column]:
+        """Return the columns that hold something, but nobody knows what.
+
+        Those that a layout file sets aside, or that a problem names, are not among
+        them.
+        """
+        named = {p.where.column - 1 for p in self.problems}
+        return [
+            column
+            for column in self.columns
+            if not column.what
+            and not column.set_aside
+            and column.index not in named
+            and any(not blank(row[column.index]) for row in self.rows)
+        ]
 
     def uses(self, reference: Reference) -> list[ColumnUse]:
         """Return how each column with a header or a value was understood."""

@@ -12,7 +12,7 @@ from fleet.read.columns import table_of
 from fleet.read.grid import Sheet
 from fleet.read.layout import Header, best_header, missing, recognise
 from fleet.read.layout_spec import SheetSpec, spec_for, table_by_spec
-from fleet.read.log import Log, content_rows, hidden_notes
+from fleet.read.log import Log, content_rows, hidden_notes, shown
 from fleet.read.table import Language, Table
 from fleet.read.tank_ids import TankIds
 from fleet.read.wide import wide_table
@@ -159,6 +159,22 @@ def tell_unused(draft: Draft, language: Language, log: Log) -> None:
         return
     count = "1 row" if rows == 1 else f"{rows} rows"
     log.at(problems.SHEET_NOT_USED, sheet.whole, count)
+
+
+def tell_not_used(table: Table, log: Log) -> None:
+    """Name the columns that hold something of which no meaning was found."""
+    unused, sheet = table.unused(), table.sheet
+    if not unused:
+        return
+    named = [
+        f"'{shown(c.header)[:30]}'"
+        if c.header
+        else f"column {sheet.at(-1, c.index).cell}"
+        for c in unused
+    ]
+    more = f" and {len(named) - 3} more" if len(named) > 3 else ""
+    where = sheet.at(table.header[-1], unused[0].index)
+    log.add(problems.COLUMNS_NOT_USED.at(where, ", ".join(named[:3]) + more))
 
 
 def tell_opened(sheet: Sheet, log: Log) -> None:

@@ -272,8 +272,10 @@ class TestOddSheets:
         near = raw_row(2, NUMBER.format(2, 5))
         book = self.one(tmp_path, raw_readings(near, far))
         assert [v[-1] for v in values(book)] == [5]
-        (problem,) = book.problems
+        *others, problem = book.problems
         assert (problem.kind, problem.where.row) == ("rows-without-values", int(number))
+        # A cell far to the right stands in a column that nobody knows.
+        assert [p.kind for p in others] == ["columns-not-used"] * (place == "XFD3")
 
     @pytest.mark.parametrize("quote", ['r="{}"', "r='{}'", 'r = "{}"', '\n  r="{}"'])
     def test_far_cell_cannot_hide_behind_spelling(self, tmp_path, quote):

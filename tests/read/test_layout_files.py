@@ -156,7 +156,9 @@ def test_column_that_is_not_there_is_said(tmp_path):
     (path.parent / "club.layout.toml").write_text(says, "utf-8")
     assert lines(read(path)) == [
         "Liste!: The layout file names a column 'gone' that this sheet does not have. "
-        "Write the header as it stands in the sheet."
+        "Write the header as it stands in the sheet.",
+        "Liste!E2: Not used, as no meaning was found for the header: 'qn'. Correct the "
+        "header, or say in a layout file what it means, if it matters.",
     ]
 
 
