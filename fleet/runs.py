@@ -257,7 +257,7 @@ def check(
     book = pipeline.read(books, reference, layout=layout)
     problems = pipeline.all_problems(book, reference, today)
     if marked is not None:
-        _write_marked(books, problems, marked)
+        _write_marked(books, problems, marked, reference)
     wording = Wording(reference, book.settings, templates)
     text = checklist(
         Checked(book.sources, book.counts, book.columns, problems), wording
@@ -267,14 +267,20 @@ def check(
 
 
 def _write_marked(
-    books: Sequence[Path], problems: Sequence[Problem], marked: Path
+    books: Sequence[Path],
+    problems: Sequence[Problem],
+    marked: Path,
+    reference: Reference,
 ) -> None:
+    from fleet.read.plain_cells import plain_cells
     from fleet.render.marked import write_marked
     from fleet.render.publish import write_whole
 
     if len(books) != 1:
         raise UsageError("--marked makes a copy of one workbook: name just one.")
-    write_whole(marked, partial(write_marked, books[0], problems), inputs=books)
+    cells = partial(plain_cells, books[0], reference)
+    write = partial(write_marked, books[0], problems, cells=cells)
+    write_whole(marked, write, inputs=books)
 
 
 def explain(

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import csv
+import re
 import warnings
 import zipfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,20 +17,28 @@ if TYPE_CHECKING:
     from openpyxl import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
-LARGEST = 300_000_000  # bytes unpacked; a larger file is refused, not marked
+LARGEST = 100_000_000  # bytes unpacked; a larger file is refused, not marked
+MOST_CELLS = 500_000  # likewise; the library takes 30 us and 0.6 kB for each
+_ROW_OR_CELL = re.compile(rb"<(?:\w+:)?(?:c|row)[\s/>]")
+
+Cells = Callable[[], Iterable[tuple[str, list[list[object]]]]]  # name, rows
 FILLS = {"error": "F4B6A6", "warning": "F9DFA0", "note": "CFE3F0"}
 WIDTHS = (16, 10, 28, 90, 16)
 
 
 def write_marked(
-    original: Path, problems: Sequence[Problem], path: Path, own: Path | None = None
+    original: Path,
+    problems: Sequence[Problem],
+    path: Path,
+    own: Path | None = None,
+    cells: Cells | None = None,
 ) -> None:
     """Write a copy of ``original`` with the cells of ``problems`` marked.
 
     Each cell is filled, framed and commented (a comment that is there is added
     to), and a first sheet lists all with links. The original is not touched. A
     ``.csv`` or ``.ods`` file, or a folder of CSV files, becomes a workbook of
-    its cells. ``own`` is a folder of the user's wording.
+    its cells, as ``cells`` gives them. ``own`` is a folder of the user's wording.
 
     Raises
     ------
@@ -40,7 +49,7 @@ def write_marked(
     from fleet.render.same_bytes import save
 
     words = form_words(own)["marked"]
-    book, copied = _open(original)
+    book, copied = _open(original, cells)
     _drop_earlier_list(book, words)
     ordered = _in_order(book, problems)
     for problem in ordered:
@@ -52,32 +61,34 @@ def write_marked(
 # ------------------------------------------------------------------------ opening
 
 
-def _open(original: Path) -> tuple[Workbook, bool]:
+def _open(original: Path, cells: Cells | None) -> tuple[Workbook, bool]:
     """Return the workbook, and whether only its cells were copied."""
-    if original.is_dir():
-        return _from_rows(_csv_sheets(sorted(original.glob("*.csv")))), True
-    if original.suffix.lower() in (".csv", ".txt", ".tsv"):
-        return _from_rows(_csv_sheets([original])), True
-    if original.suffix.lower() in (".xlsx", ".xlsm"):
+    if original.suffix.lower() in (".xlsx", ".xlsm") and original.is_file():
         book = _as_workbook(original)
         if book is not None:
             return book, False
-    return _from_rows(_sheets(original)), True
+    if cells is None:
+        raise UnreadableError(
+            f"{original.name}: cannot be opened, so no copy of it can be marked."
+        )
+    return _from_cells(original.name, cells()), True
 
 
 def _as_workbook(original: Path) -> Workbook | None:
     """Return the workbook with all its looks, or None where that fails."""
     from openpyxl import load_workbook
+    from openpyxl.xml import DEFUSEDXML
 
+    if not DEFUSEDXML:
+        return None  # without defusedxml it obeys DTDs
     try:
-        with zipfile.ZipFile(original) as packed:
-            size = sum(entry.file_size for entry in packed.infolist())
-        if size > LARGEST:
-            raise UnreadableError(f"{original.name}: too large to mark a copy of.")
+        data = original.read_bytes()
+        if _size(data) > MOST_CELLS:
+            raise _too_large(original.name)
         with warnings.catch_warnings():
             # What is dropped (pictures, extensions) is no news to who asked.
             warnings.simplefilter("ignore")
-            book = load_workbook(original)
+            book = load_workbook(BytesIO(data))
     except UnreadableError:
         raise
     except Exception:  # noqa: BLE001 - a damaged file raises a dozen kinds
@@ -85,54 +96,47 @@ def _as_workbook(original: Path) -> Workbook | None:
     return book if book.worksheets else None
 
 
-def _sheets(original: Path) -> Iterator[tuple[str, list[list[object]]]]:
-    """Yield sheet name and cells of a spreadsheet of any kind."""
-    import pandas
-
-    try:
-        tables = pandas.read_excel(
-            original, sheet_name=None, header=None, dtype=object,
-            na_filter=False, engine="calamine",
-        )  # fmt: skip
-    except Exception as err:  # noqa: BLE001 - see above
-        raise UnreadableError(
-            f"{original.name}: cannot be opened, so no copy of it can be marked."
-        ) from err
-    for name, table in tables.items():
-        yield str(name), table.to_numpy().tolist()
+def _size(data: bytes) -> int:
+    """Return how many rows and cells a workbook has, blank ones too."""
+    with zipfile.ZipFile(BytesIO(data)) as packed:
+        if sum(entry.file_size for entry in packed.infolist()) > LARGEST:
+            return MOST_CELLS + 1
+        return sum(
+            len(_ROW_OR_CELL.findall(packed.read(entry)))
+            for entry in packed.infolist()
+            if "worksheets/" in entry.filename
+        )
 
 
-def _csv_sheets(paths: Sequence[Path]) -> Iterator[tuple[str, list[list[object]]]]:
-    for path in paths:
-        try:
-            raw = path.read_bytes()
-        except OSError as err:
-            raise UnreadableError(f"{path.name}: {err.strerror}.") from err
-        try:
-            text = raw.decode("utf-8-sig")
-        except UnicodeDecodeError:
-            text = raw.decode("cp1252", "replace")
-        first = text.partition("\n")[0]
-        mark = max(",;\t", key=first.count)
-        rows = csv.reader(text.splitlines(keepends=True), delimiter=mark)
-        yield path.stem, [list(row) for row in rows]
-
-
-def _from_rows(sheets: Iterator[tuple[str, list[list[object]]]]) -> Workbook:
+def _from_cells(
+    name: str, sheets: Iterable[tuple[str, list[list[object]]]]
+) -> Workbook:
     from openpyxl import Workbook
 
     from fleet.render.form_book import put
 
-    book = Workbook()
+    book, room = Workbook(), MOST_CELLS
     book.remove(book.active)
-    for name, rows in sheets:
-        sheet = book.create_sheet(_title(book, name))
+    for title, rows in sheets:
+        sheet = book.create_sheet(_title(book, title))
         for row, cells in enumerate(rows, start=1):
             for column, value in enumerate(cells, start=1):
+                if value is None or value == "":
+                    continue
                 put(sheet.cell(row, column), value)
+                room -= 1
+        if room < 0:
+            raise _too_large(name)
     if not book.worksheets:
         raise UnreadableError("There is nothing in it, so no copy can be marked.")
     return book
+
+
+def _too_large(name: str) -> UnreadableError:
+    return UnreadableError(
+        f"{name}: it has too many cells to mark a copy of. Run the check without "
+        "--marked: it names each cell."
+    )
 
 
 def _title(book: Workbook, name: str) -> str:

@@ -4,6 +4,7 @@ import csv
 import hashlib
 import shutil
 import subprocess
+from functools import partial
 from pathlib import Path
 
 import openpyxl
@@ -13,6 +14,7 @@ from openpyxl.styles import Font
 
 from fleet.errors import UnreadableError
 from fleet.read.books import read_books
+from fleet.read.plain_cells import plain_cells
 from fleet.records import CellAddress, Problem
 from fleet.reference import load_reference
 from fleet.render.marked import write_marked
@@ -27,6 +29,10 @@ def problem(
     effect = {"error": "value left out", "warning": "read as", "note": "note"}[severity]
     where = CellAddress(file, sheet, row, column)
     return Problem("a-kind", where, value, message, effect, severity)
+
+
+def cells_of(path):
+    return partial(plain_cells, path, REFERENCE)
 
 
 @pytest.fixture
@@ -162,7 +168,7 @@ def test_csv_becomes_a_workbook_of_its_cells(tmp_path, delimiter):
         writer.writerows([["Date", "Tank", "Temp °C"], [], ["=1+1", "007", "0,05"]])
     where = CellAddress("Readings.csv", "Readings", 3, 1)
     bad = Problem("k", where, "=1+1", "no date", "row left out", "error")
-    write_marked(path, [bad], tmp_path / "out.xlsx")
+    write_marked(path, [bad], tmp_path / "out.xlsx", cells=cells_of(path))
     made = openpyxl.load_workbook(tmp_path / "out.xlsx")
     sheet = made["Readings"]
     assert sheet["C1"].value == "Temp °C"
@@ -179,7 +185,7 @@ def test_folder_of_csv_files_becomes_one_workbook(tmp_path):
     (folder / "Readings.csv").write_text("Date,Tank\n2026-03-30,A1\n")
     where = CellAddress("Tanks.csv", "Tanks", 2, 2)
     bad = Problem("k", where, "many", "no number", "value left out", "error")
-    write_marked(folder, [bad], tmp_path / "out.xlsx")
+    write_marked(folder, [bad], tmp_path / "out.xlsx", cells=cells_of(folder))
     made = openpyxl.load_workbook(tmp_path / "out.xlsx")
     assert made.sheetnames == ["Issues", "Readings", "Tanks"]
     assert made["Tanks"]["B2"].comment.text == "no number"
@@ -205,7 +211,8 @@ def test_ods_becomes_a_workbook_of_its_cells(book, tmp_path):
         check=True, capture_output=True, timeout=180,
     )  # fmt: skip
     bad = problem("Water tests", 2, 3, "no number", file="tanks.ods")
-    write_marked(tmp_path / "tanks.ods", [bad], tmp_path / "out.xlsx")
+    path = tmp_path / "tanks.ods"
+    write_marked(path, [bad], tmp_path / "out.xlsx", cells=cells_of(path))
     made = openpyxl.load_workbook(tmp_path / "out.xlsx")
     assert made["Water tests"]["B2"].value == "007"
     assert made["Water tests"]["C3"].value == 4
@@ -226,6 +233,10 @@ def test_marked_copy_of_an_example_is_read_like_the_example(tmp_path):
 def test_file_too_large_to_load_is_refused_before_it_is_loaded(
     book, tmp_path, monkeypatch
 ):
+    monkeypatch.setattr("fleet.render.marked.MOST_CELLS", 5)
+    monkeypatch.setattr("openpyxl.load_workbook", None)
+    with pytest.raises(UnreadableError, match=r"^tanks\.xlsx: it has too many cells"):
+        write_marked(book, [], tmp_path / "out.xlsx")
     monkeypatch.setattr("fleet.render.marked.LARGEST", 1000)
-    with pytest.raises(UnreadableError, match=r"^tanks\.xlsx: too large to mark"):
+    with pytest.raises(UnreadableError, match=r"^tanks\.xlsx: it has too many cells"):
         write_marked(book, [], tmp_path / "out.xlsx")
