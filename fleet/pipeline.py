@@ -60,7 +60,7 @@ def read(
     book = read_books(paths, reference, layout=layout)
     failed = [source for source in book.sources if source.failed]
     if book.sources and len(failed) == len(book.sources):
-        raise UnreadableError("\n".join(source.failed for source in failed))
+        raise UnreadableError("\n".join(dict.fromkeys(s.failed for s in failed)))
     return book
 
 
@@ -252,15 +252,20 @@ def _problem_order(problem: Problem) -> tuple[int, str, str, int, int]:
 
 
 def _nothing(book: Book) -> str:
-    files = ", ".join(source.name for source in book.sources)
+    unread = [source.failed for source in book.sources if source.failed]
+    files = ", ".join(source.name for source in book.sources if not source.failed)
+    return "\n".join((*dict.fromkeys(unread), f"{files}: {_missing(book)}"))
+
+
+def _missing(book: Book) -> str:
     if not book.tanks:
         return (
-            f"{files}: no tank was found. Each tank needs a row in a sheet 'Tanks' "
+            "no tank was found. Each tank needs a row in a sheet 'Tanks' "
             "with the headers Tank, Volume (L) and Filled on; `fleet start` writes "
             "a blank workbook, `fleet check` says what was seen."
         )
     return (
-        f"{files}: no reading could be used, so no tank can be judged. Put readings "
+        "no reading could be used, so no tank can be judged. Put readings "
         "into a sheet 'Readings' with the headers Date, Tank, Nitrate (mg/L), "
         "Phosphate (mg/L); `fleet check` says what was seen."
     )

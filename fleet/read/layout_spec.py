@@ -62,8 +62,10 @@ def specs_of(name: str, text: str) -> list[SheetSpec]:
     """
     try:
         content = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as err:
+    except tomllib.TOMLDecodeError as err:
         raise DataTableError(f"{name}: {err}") from err
+    except RecursionError as err:
+        raise DataTableError(f"{name}: its brackets are nested too deep.") from err
     sheets = content.pop("sheet", None)
     if content or not isinstance(sheets, list):
         odd = next(iter(content), "")
