@@ -19,7 +19,7 @@ from fleet import __version__
 from fleet.errors import FleetError, UsageError
 
 if TYPE_CHECKING:
-    from fleet.batch import ChainDone
+    from fleet.chain import ChainDone
 
 P = ParamSpec("P")
 
@@ -134,7 +134,7 @@ templates = click.option(
 )
 
 
-def _progress() -> Callable[[int, int], None] | None:
+def _progress(what: str = "judging tanks") -> Callable[[int, int], None] | None:
     """Return a progress line on standard error, only where someone watches."""
     if not sys.stderr.isatty():
         return None
@@ -146,7 +146,7 @@ def _progress() -> Callable[[int, int], None] | None:
         # Under two seconds nobody needs to be told.
         if time.monotonic() - started > 2:
             end = "\r" + " " * 40 + "\r" if done == of else ""
-            text = f"\rjudging tanks: {done} of {of}"
+            text = f"\r{what}: {done} of {of}"
             click.echo(end or text, err=True, nl=False)
 
     return show
@@ -228,9 +228,9 @@ def report(each: bool, cluster: str, **asked: Any) -> int:
         raise UsageError("--cluster goes with --each.")
     done: runs.ReportDone | ChainDone
     if each:
-        from fleet import batch
+        from fleet import chain
 
-        done = batch.each(request, cluster, _progress())
+        done = chain.each(request, cluster, _progress("reports"))
     else:
         done = runs.report(request, _progress())
     click.echo(done.summary)

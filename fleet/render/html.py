@@ -7,17 +7,14 @@ script only adds sorting and choosing; without it everything is there to read.
 from __future__ import annotations
 
 import base64
-import hashlib
 from collections import Counter
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from jinja2 import Environment, TemplateNotFound
 from markupsafe import Markup
 
-from fleet.errors import DataTableError
 from fleet.records import (
     ATTENTION_ORDER,
     STAGE_ORDER,
@@ -29,6 +26,7 @@ from fleet.records import (
 from fleet.reference import Reference
 from fleet.render import marks
 from fleet.render.html_tank import TankView, Viewer
+from fleet.render.page import css_of, finalize, policy, source
 from fleet.render.safe import clean, for_html
 from fleet.render.summary import Line, as_read, best_value, lines
 from fleet.render.wording import Wording
@@ -87,8 +85,8 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
 def page(report: Report, wording: Wording, reference: Reference) -> str:
     """Return the page."""
     # Whatever a template prints is cleaned on the way out, then escaped.
-    environment = wording.environment.overlay(finalize=_finalize)
-    style, script = (_source(environment, f"report.{kind}") for kind in ("css", "js"))
+    environment = wording.environment.overlay(finalize=finalize)
+    style, script = (source(environment, f"report.{kind}") for kind in ("css", "js"))
     rows = _rows(report, wording, reference)
     count = Counter(row.attention for row in rows)
     template = environment.get_template("report.html.j2")
@@ -98,7 +96,7 @@ def page(report: Report, wording: Wording, reference: Reference) -> str:
         counts=[
             (
                 word,
-                _css(word),
+                css_of(word),
                 wording.label(word, "attention"),
                 _mark(word),
                 count[word],
@@ -122,7 +120,7 @@ def page(report: Report, wording: Wording, reference: Reference) -> str:
         unlisted=max(len(report.problems) - MOST_PROBLEMS, 0),
         style=Markup(style),
         script=Markup(script),
-        policy=_policy(style, script, pictures=report.logo is not None),
+        policy=policy(style, script, pictures=report.logo is not None),
         logo=_data(report.logo) if report.logo else "",
         word=Words(wording, "page"),
         sheet=Words(wording, "sheet"),
@@ -131,12 +129,6 @@ def page(report: Report, wording: Wording, reference: Reference) -> str:
         since_short=_since(report, wording, wording.display.short_day),
         since_long=_since(report, wording, wording.display.day),
     )
-
-
-def _finalize(value: Any) -> Any:
-    if type(value) is str and not value.isprintable():
-        return clean(value, len(value))
-    return value
 
 
 class Words(dict[str, Markup]):
@@ -158,39 +150,9 @@ def _since(report: Report, wording: Wording, shown: Callable[[date], str]) -> st
     return f"{wording.label('since', 'page')} {shown(report.since)}"
 
 
-def _css(attention: Attention) -> str:
-    return attention.replace(" ", "-")
-
-
-def _source(environment: Environment, name: str) -> str:
-    assert environment.loader is not None
-    try:
-        source, _, _ = environment.loader.get_source(environment, name)
-    except TemplateNotFound as err:
-        raise DataTableError(f"templates: {name} is missing") from err
-    if "</" in source:
-        raise DataTableError(f"templates: {name} must not hold '</'")
-    return source
-
-
 def _data(picture: Picture) -> str:
     """Return a picture as an address that holds it."""
     return "data:image/png;base64," + base64.b64encode(picture.png).decode("ascii")
-
-
-def _policy(style: str, script: str, pictures: bool) -> str:
-    """Return the page's policy: its own style, script and logo, and nothing else."""
-    images = "img-src data:; " if pictures else ""
-    return (
-        "default-src 'none'; "
-        f"style-src '{_hash(style)}'; script-src '{_hash(script)}'; {images}"
-        "base-uri 'none'; form-action 'none'"
-    )
-
-
-def _hash(text: str) -> str:
-    digest = hashlib.sha256(text.encode()).digest()
-    return f"sha256-{base64.b64encode(digest).decode()}"
 
 
 def _mark(attention: Attention) -> Markup:
@@ -224,7 +186,7 @@ def _row(
         id=tank.id,
         name=tank.name,
         attention=plan.attention,
-        css=_css(plan.attention),
+        css=css_of(plan.attention),
         rank=number,
         word=wording.label(plan.attention, "attention"),
         mark=shown[plan.attention],
