@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 LARGEST = 100_000_000  # bytes unpacked; a larger file is refused, not marked
 MOST_CELLS = 500_000  # likewise; the library takes 30 us and 0.6 kB for each
 _ROW_OR_CELL = re.compile(rb"<(?:\w+:)?(?:c|row)[\s/>]")
+_AREA = re.compile(
+    rb"<(?:\w+:)?(?:mergeCell|hyperlink)\s[^<>]*?ref\s*=\s*[\"']([^\"':]+:[^\"']+)"
+)
 
 Cells = Callable[[], Iterable[tuple[str, list[list[object]]]]]  # name, rows
 FILLS = {"error": "F4B6A6", "warning": "F9DFA0", "note": "CFE3F0"}
@@ -83,8 +86,11 @@ def _as_workbook(original: Path) -> Workbook | None:
         return None  # without defusedxml it obeys DTDs
     try:
         data = original.read_bytes()
-        if _size(data) > MOST_CELLS:
+        rows_and_cells, areas = _size(data)
+        if rows_and_cells > MOST_CELLS:
             raise _too_large(original.name)
+        if areas > MOST_CELLS:
+            return None
         with warnings.catch_warnings():
             # What is dropped (pictures, extensions) is no news to who asked.
             warnings.simplefilter("ignore")
@@ -96,16 +102,31 @@ def _as_workbook(original: Path) -> Workbook | None:
     return book if book.worksheets else None
 
 
-def _size(data: bytes) -> int:
-    """Return how many rows and cells a workbook has, blank ones too."""
+def _size(data: bytes) -> tuple[int, int]:
+    """Return how many rows and cells a workbook has, and how many its areas take.
+
+    The library lays out every cell of a merged or linked area, to the last row.
+    """
+    cells = area = 0
     with zipfile.ZipFile(BytesIO(data)) as packed:
         if sum(entry.file_size for entry in packed.infolist()) > LARGEST:
-            return MOST_CELLS + 1
-        return sum(
-            len(_ROW_OR_CELL.findall(packed.read(entry)))
-            for entry in packed.infolist()
-            if "worksheets/" in entry.filename
-        )
+            return MOST_CELLS + 1, 0
+        for entry in packed.infolist():
+            if "worksheets/" in entry.filename.lower():
+                xml = packed.read(entry)
+                cells += len(_ROW_OR_CELL.findall(xml))
+                area += sum(map(_area, _AREA.findall(xml)))
+    return cells, area
+
+
+def _area(reference: bytes) -> int:
+    """Return how many cells a reference such as ``A1:C9`` takes."""
+    from openpyxl.utils import range_boundaries
+
+    left, top, right, bottom = range_boundaries(reference.decode())
+    if None in (left, top, right, bottom):
+        return MOST_CELLS + 1  # whole rows or columns
+    return int((right - left + 1) * (bottom - top + 1))
 
 
 def _from_cells(
