@@ -367,7 +367,7 @@ def dose(salt: str, volume: str, purity: float, **asked: Any) -> int:
 @click.option(
     "--from",
     "old",
-    type=click.Path(exists=True, path_type=Path),
+    type=click.Path(path_type=Path),
     metavar="OLD",
     help="Make next round's workbook from this one.",
 )

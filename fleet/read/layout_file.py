@@ -9,7 +9,7 @@ from fleet.read.grid import blank
 from fleet.read.layout import best_header
 from fleet.read.log import Log, Texts, shown
 from fleet.read.open import read_bytes, sheets_of
-from fleet.read.sources import expand
+from fleet.read.sources import expand, one_line
 from fleet.read.table import Language, Table, language_of
 from fleet.read.tank_ids import TankIds
 from fleet.read.tanks import read_tanks
@@ -51,7 +51,7 @@ def suggest_layout(path: Path, reference: Reference) -> str:
         for tank in read_tanks(draft.table, language, log, texts)[0]
     ]
     ids = TankIds(tanks)
-    parts = [_HEAD.format(name=path.name, stem=path.stem)]
+    parts = [_HEAD.format(name=one_line(path.name), stem=one_line(path.stem))]
     for draft in drafts:
         table = draft.table
         if table is None and draft.kind != "nothing":
@@ -115,4 +115,7 @@ def _examples(table: Table, index: int) -> str:
 
 def _quoted(text: str) -> str:
     # A JSON string is a TOML basic string, but for the characters JSON lets through.
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+    return "".join(
+        c if c.isprintable() else f"\\u{ord(c):04x}" if ord(c) < 0x10000 else ""
+        for c in json.dumps(text, ensure_ascii=False)
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import posixpath
 import re
+from collections import Counter
 from collections.abc import Iterable
 from typing import Any
 
@@ -80,6 +81,10 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
     book = load_workbook(pack(parts))
     if len(book.sheets_metadata) != len(paths):
         raise unreadable(name, ODD)  # or the marks of one would go to another
+    titles = Counter(about.name.casefold() for about in book.sheets_metadata)
+    if max(titles.values(), default=0) > 1:
+        # The fast reader finds a sheet by its name, and would give the first for both.
+        raise unreadable(name, "it has two sheets of the same name. Rename one.")
     sheets = []
     for number, about in enumerate(book.sheets_metadata):
         if about.typ is not SheetTypeEnum.WorkSheet:

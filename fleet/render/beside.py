@@ -15,6 +15,9 @@ from fleet.render import in_place
 from fleet.render.safe import for_terminal
 
 
+_NO_LINK = getattr(os, "O_NOFOLLOW", 0)
+
+
 def staging_for(target: Path) -> Path:
     """Make the folder that a set or file for ``target`` is built in."""
     return Path(tempfile.mkdtemp(prefix=f"{_stem(target)}.new-", dir=target.parent))
@@ -47,7 +50,8 @@ def alone(target: Path) -> Iterator[None]:
     """Hold the lock of ``target``; the system lets go of it if we are killed."""
     path = beside(target, "lock")
     while True:
-        lock = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+        # Not through a link that someone put there, to a file of another purpose.
+        lock = os.open(path, os.O_RDWR | os.O_CREAT | _NO_LINK, 0o666)
         try:
             in_place.lock(lock)
             # Whoever held it may have removed the file before letting go.

@@ -23,7 +23,9 @@ def read(folder: Path) -> Manifest | None:
     """Return what stands in a folder written here, or None for any other."""
     path = folder / MANIFEST
     try:
-        if path.is_symlink() or path.stat().st_size > _LARGEST:
+        if path.is_symlink() or not path.is_file():
+            return None  # and no pipe, which would be waited for without end
+        if path.stat().st_size > _LARGEST:
             return None
         found: Any = json.loads(path.read_bytes())
     except (FileNotFoundError, IsADirectoryError, ValueError, RecursionError):
