@@ -53,7 +53,6 @@ ONLY_IN = {
     "jinja2": {"render"},
     "openpyxl": {"render", "read"},
     "python_calamine": {"read"},
-    "icalendar": {"render"},
     "joblib": {"batch"},
     "distributed": {"batch"},
     "pandas": {"render"},
