@@ -17,6 +17,7 @@ from typing import Any, NamedTuple
 
 _CATALOG, _PAGES, _RESOURCES, _INFO, _OUTLINE = range(1, 6)
 _AT_A_TIME = 1_000_000  # bytes
+_LEVEL = 3  # twice as fast as the usual 6, for a tenth more bytes
 _ESCAPED = re.compile(r"[()\\]")
 
 
@@ -176,7 +177,8 @@ class PdfFile:
     # -- objects
 
     def _stream(self, ops: str | bytes, more: str = "") -> int:
-        packed = zlib.compress(ops.encode("latin-1") if isinstance(ops, str) else ops)
+        data = ops.encode("latin-1") if isinstance(ops, str) else ops
+        packed = zlib.compress(data, _LEVEL)
         head = f"<<{more}/Filter /FlateDecode /Length {len(packed)}>>\nstream\n"
         return self._add(head.encode() + packed + b"\nendstream")
 
