@@ -14,7 +14,6 @@ from fleet.errors import UnwritableError
 from fleet.render import in_place
 from fleet.render.safe import for_terminal
 
-
 _NO_LINK = getattr(os, "O_NOFOLLOW", 0)
 
 
@@ -32,6 +31,23 @@ def _stem(target: Path) -> str:
 def beside(target: Path, kind: str) -> Path:
     """Return where a helper of ``target`` lies; hidden, on the same disk."""
     return target.with_name(f"{_stem(target)}.{kind}")
+
+
+@contextmanager
+def scratch(target: Path) -> Iterator[None]:
+    """Have libraries write their passing files beside ``target``, not elsewhere.
+
+    What they hold is in no place where others look, and a run that is killed leaves
+    them where the next one removes them.
+    """
+    before, made = tempfile.tempdir, staging_for(target)
+    tempfile.tempdir = str(made)
+    try:
+        yield
+    finally:
+        tempfile.tempdir = before
+        with suppress(OSError):  # what is left in it goes when all is tidied
+            made.rmdir()
 
 
 def tidy(target: Path) -> None:

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from fleet.errors import UnwritableError
 from fleet.render import in_place, manifest
-from fleet.render.beside import alone, beside, staging_for, tidy
+from fleet.render.beside import alone, beside, scratch, staging_for, tidy
 from fleet.render.manifest import MANIFEST, Manifest
 from fleet.render.safe import for_terminal
 
@@ -76,7 +76,8 @@ def publish(
                 tidy(target)
                 check_target(folder, inputs)  # again: nobody else writes here now
                 kept = () if anew else manifest.unchanged(target, made_from)
-                _publish(target, files, kept, made_from, together)
+                with scratch(target):
+                    _publish(target, files, kept, made_from, together)
             finally:
                 tidy(target)
 
@@ -116,7 +117,8 @@ def write_whole(path: Path, write: Write, inputs: Sequence[Path] = ()) -> None:
             try:
                 tidy(target)
                 made = staging_for(target) / target.name
-                write(made)
+                with scratch(target):
+                    write(made)
                 _settle(made)
                 made.rename(target)
                 in_place.sync_folder(target.parent)
