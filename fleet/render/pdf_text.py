@@ -38,6 +38,9 @@ class Word(NamedTuple):
     pieces: tuple[Piece, ...]
     text: str
     bold: bool = False  # at its end
+    font: str = ""  # of all of it, where it is as large and high as its line
+    coded: str = ""  # all of it, where it has a font
+    unit: bool = False  # never parted from a number before it
 
 
 Line = tuple[Word, ...]
@@ -52,7 +55,8 @@ class Typesetter:
         # reportlab splits a text by document into bytes of 256-letter subsets.
         self._document = document
         self._faces = load_faces()
-        self._words: dict[tuple[str, bool, bool], Word] = {}
+        # By weight, then by lowered or not: a word comes again on every page.
+        self._words: tuple[dict[str, Word], ...] = ({}, {}, {}, {})
         self._said: dict[str, Line] = {}
         self._lines: dict[tuple[str, bool], Line] = {}
         self._shown: dict[tuple[str, float, bool], str] = {}
@@ -64,14 +68,16 @@ class Typesetter:
 
     def word(self, text: str, bold: bool = False, sub: bool = False) -> Word:
         """Return one word; what the font lacks is replaced by a mark."""
-        key = text, bold, sub
-        word = self._words.get(key)
+        known = self._words[bold + 2 * sub]
+        word = known.get(text)
         if word is None:
-            if len(self._words) > _MOST_WORDS:
-                self._words.clear()
-            word = self._words[key] = self._make(text, bold, sub)
-        if FALLBACK in word.text:
-            self.fell_back = True
+            word = self._make(text, bold, sub)
+            if FALLBACK in word.text:
+                self.fell_back = True  # not kept, so that each use is noticed
+                return word
+            if len(known) > _MOST_WORDS:
+                known.clear()
+            known[text] = word
         return word
 
     def _make(self, text: str, bold: bool, sub: bool) -> Word:
@@ -82,7 +88,11 @@ class Typesetter:
         for subset, coded in face.ttf.splitString(drawn, self._document):
             name = face.ttf.getSubsetInternalName(subset, self._document)
             pieces.append((name, share, rise, "".join(_ESCAPED[b] for b in coded)))
-        return Word(face.width(drawn) * share, tuple(pieces), drawn, bold)
+        plain = len(pieces) == 1 and not sub
+        font, shown = (pieces[0][0], pieces[0][3]) if plain else ("", "")
+        unit = text.rstrip(".,;:)") in _UNITS
+        wide = face.width(drawn) * share
+        return Word(wide, tuple(pieces), drawn, bold, font, shown, unit)
 
     def words(self, markup: str) -> Line:
         """Return the words of wording markup (``<b> <i> <br/> <sub>``)."""
@@ -132,48 +142,47 @@ class Typesetter:
         self, line: list[Word], text: str, bold: bool, sub: bool, touching: bool
     ) -> bool:
         """Add the words of ``text``; return whether the next one touches them."""
-        for number, part in enumerate(text.split()):
-            word = self.word(part, bold, sub)
-            if number == 0 and touching and not text[0].isspace():
-                line[-1] = _joined(line[-1], word)
-            elif (
-                line and part.rstrip(".,;:)") in _UNITS and line[-1].text[-1:].isdigit()
-            ):
+        parts = text.split()
+        if not parts:
+            return touching and not text
+        get = self._words[bold + 2 * sub].get
+        words = [get(part) or self.word(part, bold, sub) for part in parts]
+        if touching and not text[0].isspace():
+            line[-1] = _joined(line[-1], words.pop(0))
+        for word in words:
+            if word.unit and line and line[-1].text[-1:].isdigit():
                 line[-1] = _joined(line[-1], self.word("\u00a0", bold), word)
             else:
                 line.append(word)
-        if not text.strip():
-            return touching and not text
         return not text[-1].isspace()
 
     # -- words to lines
 
     def wrap(self, words: Iterable[Word], width: float, size: float) -> list[Line]:
         """Return the lines that ``words`` fill; a word too long is broken."""
-        most = width / size
-        lines: list[list[Word]] = [[]]
-        used = 0.0
+        most, spaces = width / size, self.spaces
+        lines: list[Line] = []
+        line: list[Word] = []
+        used = gap = 0.0  # of the line, and to its next word
         for word in words:
+            room = used + gap + word.width
+            if room <= most and word is not BREAK:
+                line.append(word)
+                used, gap = room, spaces[word.bold]
+                continue
+            if line:
+                lines.append(tuple(line))
+            line, used, gap = [], 0.0, 0.0
             if word is BREAK:
-                lines.append([])
-                used = 0.0
                 continue
             if word.width > most:
-                for part in self._broken(word, most):
-                    lines.append([part])
-                used = lines[-1][0].width
-                continue
-            line = lines[-1]
-            room = used + word.width
-            if line:
-                room += self.spaces[line[-1].bold]
-            if room > most:
-                lines.append([word])
-                used = word.width
-            else:
-                line.append(word)
-                used = room
-        return [tuple(line) for line in lines if line]
+                *whole, word = self._broken(word, most)
+                lines += [(part,) for part in whole]
+            line.append(word)
+            used, gap = word.width, spaces[word.bold]
+        if line:
+            lines.append(tuple(line))
+        return lines
 
     def _broken(self, word: Word, most: float) -> Iterable[Word]:
         face = self._faces[word.bold]
@@ -191,8 +200,10 @@ class Typesetter:
         """Return how wide ``line`` is at a size of 1."""
         if len(line) == 1:
             return line[0].width
-        gaps = sum([self.spaces[word.bold] for word in line[:-1]])
-        return sum([word.width for word in line]) + gaps
+        spaces = self.spaces
+        return sum([word.width + spaces[word.bold] for word in line[:-1]]) + (
+            line[-1].width if line else 0.0
+        )
 
     def cut(self, line: Line, width: float, size: float) -> Line:
         """Return ``line`` shortened, with a mark, to what fits in ``width``."""
@@ -214,6 +225,10 @@ class Typesetter:
 
     def shown(self, line: Line, size: float) -> str:
         """Return the operators that show ``line``, to stand inside ``BT .. ET``."""
+        fonts = {word.font for word in line}
+        if len(fonts) == 1 and "" not in fonts:
+            words = " ".join([word.coded for word in line])
+            return f"{line[0].font} {size:.4g} Tf({words})Tj"
         parts: list[str] = []
         font: tuple[str, float, float] | None = None
         for number, word in enumerate(line):
