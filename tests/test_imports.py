@@ -53,6 +53,7 @@ ONLY_IN = {
     "jinja2": {"render"},
     "openpyxl": {"render", "read"},
     "python_calamine": {"read"},
+    "icalendar": {"render"},
     "joblib": {"batch"},
     "distributed": {"batch"},
     "pandas": {"render"},

@@ -9,33 +9,31 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+
+from icalendar import Calendar, Event
 
 from fleet.records import Action, Report, Sentence, TankReport, say
 from fleet.reference import Reference
-from fleet.render.calendar_lines import component, folded, text
-from fleet.render.calendar_lines import day as day_value
+from fleet.render.safe import for_calendar
 from fleet.render.wording import Wording
 
 
 def write(report: Report, wording: Wording, reference: Reference, path: Path) -> None:
     """Write ``retests.ics``, entries in order of place, tank and day."""
-    maker = _Maker(report, wording, reference)
-    head = [
-        "BEGIN:VCALENDAR",
-        "VERSION:2.0",
-        f"PRODID:-//Fleet//{text(report.made_by)}//EN",
-        "CALSCALE:GREGORIAN",
-        "METHOD:PUBLISH",
-    ]
+    calendar = Calendar()
+    calendar.add("prodid", f"-//Fleet//{for_calendar(report.made_by)}//EN")
+    calendar.add("version", "2.0")
+    calendar.add("calscale", "GREGORIAN")
+    calendar.add("method", "PUBLISH")
     if report.settings.organisation:
-        head.append(folded(f"X-WR-CALNAME:{text(report.settings.organisation)}"))
-    with path.open("wb") as file:
-        file.write("".join([f"{line}\r\n" for line in head]).encode())
-        for entry in sorted(report.tanks, key=_by_place):
-            file.writelines(maker.events(entry))
-        file.write(b"END:VCALENDAR\r\n")
+        calendar.add("x-wr-calname", for_calendar(report.settings.organisation))
+    maker = _Maker(report, wording, reference)
+    for entry in sorted(report.tanks, key=_by_place):
+        for event in maker.events(entry):
+            calendar.add_component(event)
+    path.write_bytes(calendar.to_ical())
 
 
 def _by_place(entry: TankReport) -> tuple[str, str, str]:
@@ -47,13 +45,14 @@ class _Maker:
     """Makes the entries of one report."""
 
     def __init__(self, report: Report, wording: Wording, reference: Reference) -> None:
-        self._as_of = report.as_of
+        day = report.as_of
+        self._stamp = datetime(day.year, day.month, day.day, tzinfo=UTC)
         self._plain = wording.plain
         self._reference = reference
-        self._newest = wording.plain(say("calendar.newest", as_of=report.as_of))
+        self._newest = wording.plain(say("calendar.newest", as_of=day))
         self._used: set[str] = set()
 
-    def events(self, entry: TankReport) -> Iterator[bytes]:
+    def events(self, entry: TankReport) -> Iterator[Event]:
         """Yield a tank's entries: dose courses and water changes, then tests."""
         plan = entry.plan
         actions = sorted(plan.actions, key=lambda action: action.priority)
@@ -81,11 +80,13 @@ class _Maker:
             ]
             yield self._event(entry, f"test {number}", day, title, said)
 
-    def _dose(self, entry: TankReport, action: Action) -> bytes:
+    def _dose(self, entry: TankReport, action: Action) -> Event:
         title = say("calendar.dose", tank=entry.tank.id, substance=action.substance)
         task = f"dose {action.substance}"
-        said = self._said(action)
-        return self._event(entry, task, action.when, title, said, action.days or 1)
+        event = self._event(entry, task, action.when, title, self._said(action))
+        if action.days and action.days > 1:
+            event.add("rrule", {"freq": "daily", "count": action.days})
+        return event
 
     def _said(self, action: Action) -> list[str]:
         said = [self._plain(action.what)]
@@ -100,28 +101,25 @@ class _Maker:
         day: date,
         title: Sentence,
         said: list[str],
-        days: int = 1,
-    ) -> bytes:
-        tank, stamp = entry.tank, self._as_of
-        lines = [
-            f"SUMMARY:{text(self._plain(title))}",
-            f"DTSTART;VALUE=DATE:{day_value(day)}",
-            f"DTEND;VALUE=DATE:{day_value(day + timedelta(days=1))}",
-            f"DTSTAMP:{day_value(stamp)}T000000Z",
-            f"UID:{self._uid(tank.key, task)}",
-        ]
+    ) -> Event:
+        tank = entry.tank
+        lines = [for_calendar(line) for line in (*said, self._newest)]
+        event = Event()
+        event.add("uid", self._uid(tank.key, task))
+        event.add("dtstamp", self._stamp)
         # Calendars take the entry with the higher number for the newer one.
-        lines.append(f"SEQUENCE:{stamp.toordinal()}")
-        if days > 1:
-            lines.append(f"RRULE:FREQ=DAILY;COUNT={days}")
+        event.add("sequence", self._stamp.toordinal())
+        event.add("dtstart", day)
+        event.add("dtend", day + timedelta(days=1))
+        event.add("summary", for_calendar(self._plain(title)))
+        event.add("description", "\n".join(lines))
+        event.add("transp", "TRANSPARENT")
+        if tank.place:
+            event.add("location", for_calendar(tank.place))
         group = tank.place or tank.keeper
         if group:
-            lines.append(f"CATEGORIES:{text(group)}")
-        lines.append(f"DESCRIPTION:{text(*said, self._newest)}")
-        if tank.place:
-            lines.append(f"LOCATION:{text(tank.place)}")
-        lines.append("TRANSP:TRANSPARENT")
-        return component("VEVENT", lines)
+            event.add("categories", [for_calendar(group)])
+        return event
 
     def _uid(self, tank: str, task: str) -> str:
         """Return an id that is the same in every report and names nobody."""

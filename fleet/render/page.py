@@ -10,7 +10,6 @@ import hashlib
 from typing import Any
 
 from jinja2 import Environment, TemplateNotFound
-from markupsafe import Markup
 
 from fleet.errors import DataTableError
 from fleet.records import Attention
@@ -29,7 +28,7 @@ def css_of(attention: Attention) -> str:
     return attention.replace(" ", "-")
 
 
-def source(environment: Environment, name: str) -> Markup:
+def source(environment: Environment, name: str) -> str:
     """Return the text of a style or script, to stand inside the page.
 
     Raises
@@ -44,7 +43,7 @@ def source(environment: Environment, name: str) -> Markup:
         raise DataTableError(f"templates: {name} is missing") from err
     if "</" in text:
         raise DataTableError(f"templates: {name} must not hold '</'")
-    return Markup(text)
+    return text
 
 
 def policy(style: str, script: str = "", *, pictures: bool = False) -> str:

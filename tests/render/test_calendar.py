@@ -7,14 +7,10 @@ from datetime import date, datetime
 import pytest
 from dateutil.rrule import rrulestr
 from hostile import HOSTILE, STEERING
-from hypothesis import given
-from hypothesis import strategies as st
-from icalendar import Calendar, Event
+from icalendar import Calendar
 from small_reports import AS_OF, REFERENCE, days, report, starving, wording
 
 from fleet.render import renderer
-from fleet.render.calendar_lines import component, folded, text
-from fleet.render.safe import for_calendar
 
 
 @pytest.fixture
@@ -133,21 +129,3 @@ def test_equal_reports_make_equal_bytes(path):
     first = path.read_bytes()
     events(report(), path)
     assert path.read_bytes() == first
-
-
-@given(st.text(alphabet=st.sampled_from("ab\\\\;,:é水🐠 \n"), max_size=300))
-def test_any_text_comes_back_through_a_reader_that_is_not_ours(words):
-    """Folded and escaped as RFC 5545 says, whatever stands at the fold."""
-    made = component("VEVENT", [f"DESCRIPTION:{text(words)}", "UID:1"])
-    (event,) = Event.from_ical(made, multiple=True)
-    assert str(event["description"]) == for_calendar(words)
-
-
-@given(st.text(alphabet=st.sampled_from("a\\\\,é水🐠"), max_size=400))
-def test_no_line_is_longer_than_allowed_or_cut_inside_an_escape(words):
-    line = f"X:{text(words)}"
-    pieces = folded(line).split("\r\n ")
-    assert "".join(pieces) == line
-    assert all(len(piece.encode()) <= 74 for piece in pieces)
-    for piece in pieces[:-1]:
-        assert (len(piece) - len(piece.rstrip("\\"))) % 2 == 0
