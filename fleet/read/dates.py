@@ -270,7 +270,7 @@ class DateColumn:
 def _day(year: int, month: int, day: int, seconds: int = 0) -> Moment | Fault:
     try:
         return Moment(date(year, month, day), seconds)
-    except ValueError:
+    except (ValueError, OverflowError):
         return Fault(problems.DATE_UNREADABLE)
 
 
