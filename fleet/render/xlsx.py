@@ -17,8 +17,7 @@ from fleet.render.needed import listed
 from fleet.render.summary import Line, as_written, best_value, lines
 from fleet.render.tables import parameters
 from fleet.render.wording import Wording
-from fleet.render.xlsx_file import Column
-from fleet.render.xlsx_sheet import Book, Value
+from fleet.render.xlsx_sheet import Book, Column, Value
 
 
 def write(report: Report, wording: Wording, reference: Reference, path: Path) -> None:
