@@ -8,7 +8,7 @@ import zipfile
 from collections.abc import Callable, Iterable, Sequence
 from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from fleet.errors import UnreadableError
 from fleet.records import CellAddress, Problem
@@ -23,6 +23,8 @@ _ROW_OR_CELL = re.compile(rb"<(?:\w+:)?(?:c|row)[\s/>]")
 _AREA = re.compile(
     rb"<(?:\w+:)?(?:mergeCell|hyperlink)\s[^<>]*?ref\s*=\s*[\"']([^\"':]+:[^\"']+)"
 )
+_TEXT_END = re.compile(rb"</(?:\w+:)?si>")
+_LONG = 40_000  # bytes of a text that no cell can hold
 
 Cells = Callable[[], Iterable[tuple[str, list[list[object]]]]]  # name, rows
 FILLS = {"error": "F4B6A6", "warning": "F9DFA0", "note": "CFE3F0"}
@@ -86,10 +88,10 @@ def _as_workbook(original: Path) -> Workbook | None:
         return None  # without defusedxml it obeys DTDs
     try:
         data = original.read_bytes()
-        rows_and_cells, areas = _size(data)
-        if rows_and_cells > MOST_CELLS:
+        size = _size(data)
+        if size.cells > MOST_CELLS:
             raise _too_large(original.name)
-        if areas > MOST_CELLS:
+        if size.area > MOST_CELLS or size.text > LARGEST:
             return None
         with warnings.catch_warnings():
             # What is dropped (pictures, extensions) is no news to who asked.
@@ -102,21 +104,28 @@ def _as_workbook(original: Path) -> Workbook | None:
     return book if book.worksheets else None
 
 
-def _size(data: bytes) -> tuple[int, int]:
-    """Return how many rows and cells a workbook has, and how many its areas take.
+class _Size(NamedTuple):
+    """What a workbook would take when the library has laid it out."""
 
-    The library lays out every cell of a merged or linked area, to the last row.
-    """
-    cells = area = 0
+    cells: int  # rows and cells, blank ones too
+    area: int = 0  # cells of merged and linked areas, each of which is made
+    text: int = 0  # bytes, at most, of texts: each is written out wherever it shows
+
+
+def _size(data: bytes) -> _Size:
+    cells = area = longest = 0
     with zipfile.ZipFile(BytesIO(data)) as packed:
         if sum(entry.file_size for entry in packed.infolist()) > LARGEST:
-            return MOST_CELLS + 1, 0
+            return _Size(MOST_CELLS + 1)
         for entry in packed.infolist():
-            if "worksheets/" in entry.filename.lower():
+            name = entry.filename.lower()
+            if "worksheets/" in name:
                 xml = packed.read(entry)
                 cells += len(_ROW_OR_CELL.findall(xml))
                 area += sum(map(_area, _AREA.findall(xml)))
-    return cells, area
+            elif name.endswith("sharedstrings.xml"):
+                longest = max(map(len, _TEXT_END.split(packed.read(entry))))
+    return _Size(cells, area, cells * longest if longest > _LONG else 0)
 
 
 def _area(reference: bytes) -> int:
