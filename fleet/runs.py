@@ -95,6 +95,8 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
     if made.logo is not None:
         inputs += made.logo.digest
     wording = Wording(reference, book.settings, request.templates)
+    hints = _hint(book, as_of)
+    del book  # half of the memory, and of no more use
     publish(
         folder,
         writers(files, made, wording, reference),
@@ -105,8 +107,7 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
     )
     from fleet.render.terminal import summary
 
-    notes += _hint(book, as_of)
-    return ReportDone(folder, made, summary(made, wording), tuple(notes))
+    return ReportDone(folder, made, summary(made, wording), (*notes, *hints))
 
 
 def printable(line: str) -> str:

@@ -13,8 +13,6 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
-from markupsafe import Markup
-
 from fleet.records import ATTENTION_ORDER, Shop, say
 from fleet.render import assessments
 from fleet.render.page import css_of, finalize, policy, source
@@ -110,7 +108,7 @@ def _write_page(chain: Chain, wording: Wording, path: Path) -> None:
             for word in ATTENTION_ORDER
         ],
         language=wording.label("language", "form"),
-        style=Markup(style),
+        style=style,
         policy=policy(style),
         word=lambda word: wording.label(word, "chain"),
     )

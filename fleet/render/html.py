@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import base64
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -66,7 +67,7 @@ class Row(NamedTuple):
     change: str
     before: str
     not_done: int
-    view: TankView
+    view: Callable[[], TankView]  # made when its section is written
 
 
 class Choice(NamedTuple):
@@ -78,19 +79,20 @@ class Choice(NamedTuple):
 
 
 def write(report: Report, wording: Wording, reference: Reference, path: Path) -> None:
-    """Write ``report.html``."""
-    path.write_text(page(report, wording, reference), "utf-8", newline="\n")
+    """Write ``report.html``, tank by tank: ten thousand are a page of 140 MB."""
+    with path.open("w", encoding="utf-8", newline="\n") as file:
+        file.writelines(page(report, wording, reference))
 
 
-def page(report: Report, wording: Wording, reference: Reference) -> str:
-    """Return the page."""
+def page(report: Report, wording: Wording, reference: Reference) -> Iterator[str]:
+    """Return the page, in pieces."""
     # Whatever a template prints is cleaned on the way out, then escaped.
     environment = wording.environment.overlay(finalize=finalize)
     style, script = (source(environment, f"report.{kind}") for kind in ("css", "js"))
     rows = _rows(report, wording, reference)
     count = Counter(row.attention for row in rows)
     template = environment.get_template("report.html.j2")
-    return template.render(
+    pieces = template.stream(
         report=report,
         rows=rows,
         counts=[
@@ -118,8 +120,8 @@ def page(report: Report, wording: Wording, reference: Reference) -> str:
         ],
         problems=report.problems[:MOST_PROBLEMS],
         unlisted=max(len(report.problems) - MOST_PROBLEMS, 0),
-        style=Markup(style),
-        script=Markup(script),
+        style=style,
+        script=script,
         policy=policy(style, script, pictures=report.logo is not None),
         logo=_data(report.logo) if report.logo else "",
         word=Words(wording, "page"),
@@ -129,6 +131,8 @@ def page(report: Report, wording: Wording, reference: Reference) -> str:
         since_short=_since(report, wording, wording.display.short_day),
         since_long=_since(report, wording, wording.display.day),
     )
+    pieces.enable_buffering(200)
+    return pieces
 
 
 class Words(dict[str, Markup]):
@@ -202,7 +206,7 @@ def _row(
         change=wording.label(change.word, "change") if change else "",
         before=wording.label(before, "attention") if before else "",
         not_done=len(change.not_done) if change else 0,
-        view=viewer.view(line.entry, change),
+        view=partial(viewer.view, line.entry, change),
     )
 
 

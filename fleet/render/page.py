@@ -10,6 +10,7 @@ import hashlib
 from typing import Any
 
 from jinja2 import Environment, TemplateNotFound
+from markupsafe import Markup
 
 from fleet.errors import DataTableError
 from fleet.records import Attention
@@ -28,7 +29,7 @@ def css_of(attention: Attention) -> str:
     return attention.replace(" ", "-")
 
 
-def source(environment: Environment, name: str) -> str:
+def source(environment: Environment, name: str) -> Markup:
     """Return the text of a style or script, to stand inside the page.
 
     Raises
@@ -43,7 +44,7 @@ def source(environment: Environment, name: str) -> str:
         raise DataTableError(f"templates: {name} is missing") from err
     if "</" in text:
         raise DataTableError(f"templates: {name} must not hold '</'")
-    return text
+    return Markup(text)
 
 
 def policy(style: str, script: str = "", *, pictures: bool = False) -> str:
