@@ -130,12 +130,15 @@ def dose(asked: DoseAsked, reference: Reference) -> DoseByHand:
         It makes no sense, does not dissolve, or is not safe; the line says why.
     """
     salt = find_salt(asked.salt, reference)
+    _check_water(asked, reference)
     if not 0 < asked.purity <= 1:
         raise UsageError("The purity must be above 0 and at most 100 %.")
     rise = _rise(asked, salt)
     largest = _largest_rise_day(salt, asked, reference)
     days = max(1, math.ceil(rise / largest - 1e-9))
     grams = grams_for_rise(rise, asked.volume_l, salt.ion_share, asked.purity)
+    if not (math.isfinite(grams) and math.isfinite(asked.volume_l)):
+        raise UsageError("The amount is too large to be one.")
     strongest = largest_stock_strength(salt.saturated_share, salt.anhydrous_share)
     _check_stock(asked, salt, strongest)
     per_day = grams / days
@@ -179,6 +182,22 @@ def dose(asked: DoseAsked, reference: Reference) -> DoseByHand:
     )
 
 
+def _check_water(asked: DoseAsked, reference: Reference) -> None:
+    """Refuse what no tank's water can read: no number at all passes every limit."""
+    for option, parameter, value in (
+        ("--ph", "ph", asked.ph),
+        ("--temperature", "temperature", asked.temperature),
+        ("--salinity", "salinity", asked.salinity),
+        ("--ammonia", "ammonia", asked.total_ammonia),
+    ):
+        low, high = reference.parameters[parameter].possible
+        if value is not None and not low <= value <= high:
+            raise UsageError(
+                f"{option} {value:g} cannot be: it must lie between {low:g} and "
+                f"{high:g}."
+            )
+
+
 def _rise(asked: DoseAsked, salt: Salt) -> float:
     if (asked.rise is None) == (asked.grams is None):
         raise UsageError("Give either --rise (mg/L wanted) or --grams (g at hand).")
@@ -203,6 +222,8 @@ def _check_stock(asked: DoseAsked, salt: Salt, strongest: float) -> None:
     stock = asked.stock_g_per_l
     if asked.stock_ml is not None and stock is None:
         raise UsageError("To make a stock, give its strength too: --stock 50 (g/L).")
+    if asked.stock_ml is not None and not 0 < asked.stock_ml < math.inf:
+        raise UsageError("The stock to make must be more than 0 mL.")
     if stock is None:
         return
     if not stock > 0:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import periodictable
 import pytest
 from click.testing import CliRunner
@@ -74,6 +76,22 @@ def test_grams_at_hand_give_the_rise():
             "Not safe",
         ),
         ({"salt": "sodium nitrate", "rise": 1, "stock_ml": 250}, "--stock"),
+        # What is no number is below no limit and above none.
+        *(
+            ({"salt": "ammonium chloride", "rise": 0.01,
+              **{"ph": 8.1, "temperature": 25, "salinity": 35}, name: value}, said)
+            for name, said in (("ph", "--ph"), ("temperature", "--temperature"),
+                               ("salinity", "--salinity"),
+                               ("total_ammonia", "--ammonia"))
+            for value in (math.nan, math.inf, -math.inf, -300)
+        ),
+        *(
+            ({"salt": "sodium nitrate", "rise": 1, "stock_g_per_l": 5, "stock_ml": ml},
+             "more than 0 mL")
+            for ml in (math.nan, math.inf, 0, -5)
+        ),
+        ({"salt": "sodium nitrate", "rise": math.inf}, "above zero"),
+        ({"salt": "sodium nitrate", "rise": 1e308}, "too large"),
     ],
 )  # fmt: skip
 def test_what_is_not_safe_or_makes_no_sense_is_refused(facts, says):
