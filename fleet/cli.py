@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import os
-import signal
 import sys
 from collections.abc import Callable
 from contextlib import suppress
@@ -15,7 +14,7 @@ from typing import TYPE_CHECKING, Any, ParamSpec
 
 import click
 
-from fleet import __version__
+from fleet import __version__, stops
 from fleet.errors import FleetError, UsageError
 
 if TYPE_CHECKING:
@@ -32,14 +31,6 @@ def day(written: str) -> date:
         raise click.BadParameter(
             f"'{written}' is no date. Write it as 2026-11-21."
         ) from err
-
-
-class Terminated(BaseException):
-    """SIGTERM came: unwind, so that nothing half-written is left."""
-
-
-def _terminate(_signal: int, _frame: object) -> None:
-    raise Terminated
 
 
 _WHOLE = "nothing half-written was left."
@@ -59,21 +50,21 @@ def one_line_errors(command: Callable[P, int]) -> Callable[P, None]:
 
     @wraps(command)
     def run(*args: P.args, **kwargs: P.kwargs) -> None:
-        signal.signal(signal.SIGTERM, _terminate)
         for stream in (sys.stdout, sys.stderr):
             if isinstance(stream, io.TextIOWrapper):
                 # A terminal without our letters is no reason to lose the run.
                 stream.reconfigure(errors="backslashreplace")
         try:
-            status = command(*args, **kwargs)
-            sys.stdout.flush()
+            with stops.obeyed():
+                status = command(*args, **kwargs)
+                sys.stdout.flush()
         except FleetError as err:
             tell(*(f"fleet: {line}" for line in str(err).splitlines()))
             status = err.exit_code
         except KeyboardInterrupt:
             tell(f"fleet: stopped; {_WHOLE}")
             status = 130
-        except Terminated:
+        except stops.Terminated:
             tell(f"fleet: ended from outside; {_WHOLE}")
             status = 143
         except BrokenPipeError:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
+_STOPS = {signal.SIGINT, signal.SIGTERM}
 _LEAST = 25  # tanks a process must have to do; fewer are done before it has started
 
 
@@ -104,9 +105,10 @@ def shared(
         for _ in range(jobs - 1):
             ours, theirs = fork.Pipe(duplex=False)
             helper = fork.Process(target=_help, args=(tasks, rest, theirs), daemon=True)
-            helper.start()
+            with _not_stopped():
+                helper.start()
+                helpers.append((helper, ours))
             theirs.close()
-            helpers.append((helper, ours))
         for number in rest():
             results[number] = tasks[number]()
             if told:
@@ -122,6 +124,19 @@ def shared(
         if number not in results:
             results[number] = task()
     return [results[number] for number in range(len(tasks))]
+
+
+@contextmanager
+def _not_stopped() -> Iterator[None]:
+    """Hold back orders to stop: half-way through a fork nobody could obey them.
+
+    A helper begins with them held back, and lets them through once it is set up.
+    """
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, _STOPS)
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _alone(
@@ -141,6 +156,7 @@ def _help(
     """Do tasks in a helper process, and send what they return when none is left."""
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the first process ends us
+    signal.pthread_sigmask(signal.SIG_UNBLOCK, _STOPS)
     done: list[bytes] = []
     for number in rest():
         try:

@@ -66,6 +66,39 @@ def test_stopped_while_it_writes_it_leaves_the_earlier_report(order, place):
     assert left_beside(place / "report") == []
 
 
+LOST = """
+import os, signal, time, weakref
+from fleet import stops
+
+class Thing:
+    pass
+
+def deed(_):
+    os.kill(os.getpid(), signal.{order})
+    time.sleep(0.01)
+
+thing = Thing()
+watch = weakref.ref(thing, deed)
+try:
+    with stops.obeyed():
+        del thing
+        time.sleep(5)
+except BaseException as err:
+    print(type(err).__name__)
+"""
+
+
+@pytest.mark.parametrize(
+    ("order", "raised"), [("SIGTERM", "Terminated"), ("SIGINT", "KeyboardInterrupt")]
+)
+def test_order_that_comes_where_nothing_can_be_raised_is_obeyed(order, raised):
+    done = subprocess.run(
+        [sys.executable, "-c", LOST.format(order=order)],
+        env=environment(), capture_output=True, text=True,
+    )  # fmt: skip
+    assert (done.stdout, done.stderr) == (f"{raised}\n", "")
+
+
 @pytest.mark.slow
 def test_second_run_at_once_is_told_to_wait_and_the_first_goes_on(place, tmp_path):
     shutil.copytree(place, tmp_path / "copy")
