@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -73,4 +74,5 @@ def new_place(folder):
         "report", folder / "small.xlsx", DAY, "--out", folder / "report"
     )
     assert status == 0, err
+    shutil.copytree(folder / "report", folder / "earlier")
     return folder

@@ -38,7 +38,9 @@ def test_stopped_at_any_time_it_leaves_one_report_whole(order, place, tmp_path):
         assert process.returncode in (0, ENDS[order][0], -order), err
         assert "Traceback" not in err
         assert is_whole(copy / "report")
-        assert left_beside(copy / "report") == []
+        # At worst an empty lock that nobody holds, which the next run takes away.
+        left = left_beside(copy / "report")
+        assert all(name.endswith(".lock") for name in left)
         shutil.rmtree(copy / "report")
         shutil.copytree(place / "report", copy / "report")
     assert ENDS[order][0] in seen

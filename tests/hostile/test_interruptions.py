@@ -53,12 +53,18 @@ def writing(place):
 @pytest.mark.parametrize("order", ENDS, ids=lambda order: order.name)
 def test_stopped_while_it_writes_it_leaves_the_earlier_report(order, place):
     before = bytes_of(place / "report")
-    with writing(place) as process:
-        # A terminal sends it to every process of the run.
-        send = os.killpg if order == signal.SIGINT else os.kill
-        send(process.pid, order)
-        out, err = process.communicate(timeout=60)
     status, word = ENDS[order]
+    for _ in range(5):
+        with writing(place) as process:
+            # A terminal sends it to every process of the run.
+            send = os.killpg if order == signal.SIGINT else os.kill
+            send(process.pid, order)
+            out, err = process.communicate(timeout=60)
+        if bytes_of(place / "report") == before:
+            break
+        # On a busy machine the run may be done before the order comes.
+        shutil.rmtree(place / "report")
+        shutil.copytree(place / "earlier", place / "report")
     assert process.returncode == status
     assert err == f"fleet: {word}; nothing half-written was left.\n"
     assert out == ""
