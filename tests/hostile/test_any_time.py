@@ -74,18 +74,29 @@ def small_disk(folder, size):
         subprocess.run(["umount", str(folder)], check=True)
 
 
-def test_disk_that_is_full_leaves_the_earlier_report(place, tmp_path):
-    with small_disk(tmp_path / "disk", "1200k") as disk:
+def test_disk_that_fills_up_at_any_point_leaves_the_earlier_report(place, tmp_path):
+    with small_disk(tmp_path / "disk", "8m") as disk:
         out = disk / "report"
         assert run("report", place / "small.xlsx", DAY, "--out", out)[0] == 0
-        before = bytes_of(out)
-        status, _, err = run("report", place / "large.xlsx", DAY, "--out", out)
-        assert status == 3
-        assert err.count("\n") == 1
-        assert "No space left on device" in err
-        assert "make room on that disk" in err
-        assert bytes_of(out) == before
-        assert left_beside(out) == []
+        before, ends = bytes_of(out), []
+        used = sum(map(len, before.values()))
+        for more in (40_000, 100_000, 200_000, 400_000, 700_000, 1_100_000, 5_000_000):
+            size = f"remount,size={used + more}"
+            subprocess.run(["mount", "-o", size, str(disk)], check=True)
+            status, _, err = run("report", place / "large.xlsx", DAY, "--out", out)
+            ends.append(status)
+            assert left_beside(out) == []
+            if status == 0:
+                assert is_whole(out)
+                continue
+            assert err.count("\n") == 1
+            assert "No space left on device" in err
+            assert "make room on that disk" in err
+            assert bytes_of(out) == before
+        # Where there is room enough in the end, all the same orders are obeyed.
+        assert ends == sorted(ends, reverse=True)
+        assert ends.count(3) >= 4
+        assert ends[-1] == 0
 
 
 def test_disk_that_may_not_be_written_leaves_the_earlier_report(place, tmp_path):
