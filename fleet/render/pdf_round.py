@@ -203,11 +203,15 @@ def _untested(desk: Desk) -> Iterator[Drawing]:
 
 
 def _problems(desk: Desk) -> Iterator[Drawing]:
-    """Yield how many cells were left out or read as something else."""
+    """Yield the files not read, and how many cells were left out or read as else."""
     effects = [problem.effect for problem in desk.report.problems]
     lost = left_out(desk.report.problems)
     read_as = effects.count("read as")
-    if lost or read_as:
+    unread = [source.failed for source in desk.report.sources if source.failed]
+    if lost or read_as or unread:
         yield section(desk, "problems")
+    for why in unread:
+        yield from desk.paragraph(desk.raw(why, bold=True))
+    if lost or read_as:
         count = say("sheet.problem_count", left_out=lost, read_as=read_as)
         yield from desk.paragraph(desk.said(count))

@@ -8,6 +8,7 @@ from cases_names import NAMES, tanks_called
 from click.testing import CliRunner
 from made_files import AS_OF, KEPT, LAST, Case, xlsx
 from make_hostile import CASES
+from pypdf import PdfReader
 from run_hostile import FAULTS, commands, steering, summary, try_all
 
 from fleet import pipeline
@@ -112,6 +113,14 @@ def test_one_bad_file_of_several_is_named_and_the_rest_is_judged(tmp_path):
     assert told[0].startswith("bad.xlsx: the file is incomplete or damaged.")
     assert told[1] == "none.xlsx: there is no such file."
     assert "A1" in done.stdout
+    # Who only has the printed round, the page or the data is told as well.
+    pages = PdfReader(tmp_path / "o" / "round.pdf").pages
+    printed = " ".join(page.extract_text() for page in pages)
+    page = (tmp_path / "o" / "report.html").read_text("utf-8")
+    data = (tmp_path / "o" / "report.json").read_text("utf-8")
+    for said in (printed, page, data):
+        assert "bad.xlsx: the file is incomplete or damaged" in said
+        assert "none.xlsx: there is no such file" in said
     done = CliRunner().invoke(main, ["check", *arguments])
     assert done.exit_code == 1
     assert done.stdout.startswith("NOT READ  bad.xlsx: the file is incomplete")
