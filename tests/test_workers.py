@@ -82,6 +82,8 @@ def test_a_failure_is_raised_as_if_there_were_one_process(jobs):
 @forks
 def test_no_process_outlives_an_interruption():
     first, seen = os.getpid(), []
+    # Another test's pool may still be idle; only ours have to be gone.
+    others = set(multiprocessing.active_children())
 
     def task():
         if os.getpid() == first:
@@ -92,7 +94,7 @@ def test_no_process_outlives_an_interruption():
     with pytest.raises(KeyboardInterrupt):
         workers.shared([task] * 4, 3, seen.append)
     assert time.monotonic() - started < 5
-    assert multiprocessing.active_children() == []
+    assert set(multiprocessing.active_children()) <= others
 
 
 def test_few_tanks_take_one_process_and_many_what_there_is(monkeypatch):

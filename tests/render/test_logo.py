@@ -154,12 +154,14 @@ def test_a_logo_keeps_its_shape_and_fits_the_margin(shop):
 
 
 def test_the_page_holds_the_logo_and_asks_for_nothing(shop):
-    said = html.page(lettered(shop), b.wording(), b.REFERENCE)
+    said = "".join(html.page(lettered(shop), b.wording(), b.REFERENCE))
     (held,) = re.findall(r'<img [^>]*src="data:image/png;base64,([^"]+)"', said)
     assert base64.b64decode(held).startswith(b"\x89PNG")
     assert "img-src data:;" in said
     assert "Ask &lt;b&gt;Imke&lt;/b&gt;, 555 0100" in said
-    assert "img-src" not in html.page(b.ordinary(), b.wording(), b.REFERENCE)
+    plain = "".join(html.page(b.ordinary(), b.wording(), b.REFERENCE))
+    assert plain.startswith("<!DOCTYPE html>")
+    assert "img-src" not in plain
 
 
 def workbook(path, logo):
