@@ -286,7 +286,7 @@ def test_difference_of_two_normal_results_adds_as_squares():
     assert (best, low, high) == pytest.approx((3, 3 - 0.1 * 2**0.5, 3 + 0.1 * 2**0.5))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.floats(0, 8),
     st.floats(10, 2000),

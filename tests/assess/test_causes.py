@@ -534,7 +534,7 @@ def test_every_table_of_a_cause_has_its_function():
 NUTRIENT = st.sampled_from(["under", "within", "over", "cannot tell", "not judged"])
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(
     NUTRIENT,
     NUTRIENT,

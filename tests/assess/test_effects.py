@@ -309,7 +309,7 @@ def test_no_dose_no_uptake():
     assert uptake_of((), REFERENCE) == ()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(
         st.tuples(

@@ -461,7 +461,7 @@ TANKS = st.builds(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(TANKS, LOOKS, TESTS, LOG)
 def test_any_set_of_facts_has_a_stage(tank, looks, tests, log):
     looks.sort(key=lambda reading: reading.taken_on)

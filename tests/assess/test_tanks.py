@@ -177,7 +177,7 @@ def test_the_day_decides_and_not_the_clock():
     assert later.causes == ()
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(
     st.none() | st.integers(0, 900),
     st.sampled_from(["", *REFERENCE.vocabulary["livestock"]]),

@@ -30,14 +30,8 @@ from fleet.render.wording import Wording
 REFERENCE = load_reference()
 LANGUAGE = language_of(REFERENCE)
 SLOW = pytest.mark.slow
-COMMON = {
-    "deadline": None,
-    "derandomize": True,  # the same examples each time
-    "database": None,
-    "suppress_health_check": list(HealthCheck),
-}
-FEW = settings(max_examples=25, **COMMON)
-MANY = settings(max_examples=1000, **COMMON)
+FEW = settings(max_examples=25, suppress_health_check=list(HealthCheck))
+MANY = settings(FEW, max_examples=1000)
 
 # Texts near to what is meant, and texts of anything.
 MARKS = st.sampled_from(
@@ -208,7 +202,7 @@ NAMES = st.one_of(ANY, st.text("<>&\"'={}%;,\\/@+- a\n\x1b\x9b\u202e", max_size=
 
 
 @given(NAMES)
-@settings(max_examples=3, **COMMON)
+@settings(FEW, max_examples=3)
 def test_names(name):
     check_name(name)
 

@@ -51,14 +51,18 @@ def read(rng: Random, tank: Made, name: str) -> None:
     )  # fmt: skip
     if shape == "open":
         measured = measured._replace(value=None, high=float("inf"))
+    band = tank.band(name)
     bound = rng.choice(("low", "high"))
     day = ahead(rng.randint(1, 10))
     latest = rng.choice((None, day))
+    verdict = rng.choice(VERDICTS)
+    if verdict == "over" and (band is None or band.high is None):
+        verdict = "within"  # nothing is over a band without a high edge
     tank.put(
         finding(
-            rng.choice(VERDICTS),
+            verdict,
             measured,
-            tank.band(name),
+            band,
             stale=stale,
             crossing=rng.choice((None, Crossing(bound, day, day, latest))),
             second_limit=rng.choice(("", "", "low", "high")),

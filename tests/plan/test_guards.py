@@ -137,14 +137,14 @@ def check_tank(tank):
     return plan
 
 
-@settings(max_examples=2000, deadline=None)
+@settings(max_examples=2000)
 @given(rng=st.randoms(use_true_random=True))
 def test_no_plan_of_any_tank_passes_a_limit(rng):
     check_tank(random_tank(rng))
 
 
 @pytest.mark.slow
-@settings(max_examples=3000, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=3000, suppress_health_check=list(HealthCheck))
 @given(rng=st.randoms(use_true_random=False))
 def test_no_plan_passes_a_limit_with_examples_that_shrink(rng):
     check_tank(random_tank(rng))
@@ -298,7 +298,7 @@ def ammonium_dose(tank, rise, **changes):
     return replace(base, working=working, stock_g_per_l=5.0, **changes)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(
     ph=st.floats(7.4, 8.9),
     temperature=st.floats(15, 33),

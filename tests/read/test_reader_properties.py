@@ -26,10 +26,8 @@ from .builders import (
 )
 
 LANGUAGE = language_of(REFERENCE)
-FEW = settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow]
-)
-MANY = settings(max_examples=200, deadline=None)
+FEW = settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+MANY = settings(max_examples=200)
 
 
 # ------------------------------------------------------------------------ cells

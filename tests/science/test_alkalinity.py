@@ -1,14 +1,11 @@
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.science import alkalinity as alk
 from fleet.science.concentration import NITRATE, NITROGEN, nitrogen_from_nitrate
 
-FIXED = settings(deadline=None, derandomize=True, database=None)
 
-
-@FIXED
 @given(alkalinity=st.floats(0.01, 20))
 def test_there_and_back(alkalinity):
     degrees = alk.dkh_from_meq(alkalinity)

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from fleet.science import ammonia as nh
 
-FIXED = settings(deadline=None, derandomize=True, database=None, max_examples=40)
+SOME = settings(max_examples=40)
 PH = st.floats(7.6, 8.6)
 TANK_TEMPERATURE = st.floats(20, 28)
 TANK_SALINITY = st.floats(30, 38)
@@ -63,7 +63,7 @@ def test_celsius_is_meant():
     assert nh.pka_nbs(25, 35) == pytest.approx(9.360945, abs=1e-6)
 
 
-@FIXED
+@SOME
 @given(ph=PH, temperature=TANK_TEMPERATURE, salinity=TANK_SALINITY)
 @pytest.mark.parametrize("scale", ["NBS", "total"])
 def test_share_rises_with_ph_and_warmth_and_falls_with_salt(
@@ -76,7 +76,7 @@ def test_share_rises_with_ph_and_warmth_and_falls_with_salt(
     assert nh.free_share(ph, temperature, salinity + 2, scale) < share
 
 
-@FIXED
+@SOME
 @given(ph=PH, temperature=TANK_TEMPERATURE, salinity=TANK_SALINITY)
 def test_total_at_limit_gives_the_limit_back(ph, temperature, salinity):
     total = nh.total_at_limit(0.0288, ph, temperature, salinity)

@@ -1,7 +1,7 @@
 import math
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -14,7 +14,6 @@ from fleet.science.censored import (
     mean_between,
 )
 
-FIXED = settings(deadline=None, derandomize=True, database=None)
 INF = math.inf
 
 DAYS = st.lists(st.integers(0, 400), min_size=4, max_size=26, unique=True)
@@ -59,7 +58,6 @@ def balance(slope, days, lows, highs):
     return total
 
 
-@FIXED
 @given(days=DAYS, data=st.data())
 def test_with_nothing_censored_it_is_theil_sen(days, data):
     # scipy 1.17, stats.theilslopes, 90 % limits by rank. Where its ranks would fall
@@ -81,7 +79,6 @@ NONDETECT_OR_EXACT = st.one_of(
 )
 
 
-@FIXED
 @given(visits=series(NONDETECT_OR_EXACT))
 def test_slope_is_where_the_score_of_residual_intervals_changes_sign(visits):
     # Akritas, Murphy & LaValley (1995), the score counted pair by pair.
@@ -92,7 +89,6 @@ def test_slope_is_where_the_score_of_residual_intervals_changes_sign(visits):
     assert balance(found.per_day + step, *parts(visits)) <= 0
 
 
-@FIXED
 @given(visits=series(RESULT))
 def test_limits_stand_around_the_slope(visits):
     found = censored_slope(*parts(visits))
@@ -101,7 +97,6 @@ def test_limits_stand_around_the_slope(visits):
     assert math.isfinite(found.per_day)
 
 
-@FIXED
 @given(visits=series(RESULT), factor=st.floats(0.01, 100))
 def test_another_unit_scales_the_slope(visits, factor):
     days, lows, highs = parts(visits)
@@ -114,7 +109,6 @@ def test_another_unit_scales_the_slope(visits, factor):
     assert list(scaled) == pytest.approx(expected, rel=1e-6, abs=1e-9)
 
 
-@FIXED
 @given(visits=series(RESULT))
 def test_backwards_in_time_turns_the_slope_over(visits):
     days, lows, highs = parts(visits)
@@ -125,7 +119,6 @@ def test_backwards_in_time_turns_the_slope_over(visits):
     assert list(turned) == pytest.approx(expected, rel=1e-9, abs=1e-12)
 
 
-@FIXED
 @given(visits=series(RESULT), data=st.data())
 def test_order_of_the_visits_does_not_matter(visits, data):
     shuffled = data.draw(st.permutations(visits))
@@ -273,7 +266,6 @@ def test_mean_of_nothing():
     assert mean_between([], []) is None
 
 
-@FIXED
 @given(visits=series(RESULT))
 def test_mean_lies_within_the_plain_means_of_the_ends(visits):
     _, lows, highs = parts(visits)

@@ -1,15 +1,13 @@
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.science import dilution
 
-FIXED = settings(deadline=None, derandomize=True, database=None)
 LEVEL = st.floats(0, 200)
 SHARE = st.floats(0.01, 0.99)
 
 
-@FIXED
 @given(now=LEVEL, fill=LEVEL, share=SHARE)
 def test_fraction_undoes_one_change(now, fill, share):
     if abs(now - fill) < 1e-3:
@@ -19,7 +17,6 @@ def test_fraction_undoes_one_change(now, fill, share):
     assert found == pytest.approx(share, abs=1e-9)
 
 
-@FIXED
 @given(now=LEVEL, fill=LEVEL, share=SHARE, volume=st.floats(10, 5000))
 def test_mass_is_kept(now, fill, share, volume):
     # What leaves with the old water and comes with the new makes the difference.
@@ -28,7 +25,6 @@ def test_mass_is_kept(now, fill, share, volume):
     assert volume * after == pytest.approx(volume * now + moved, abs=1e-6)
 
 
-@FIXED
 @given(now=st.floats(20, 200), fill=st.floats(0, 5), share=SHARE, goal=st.floats(6, 19))
 def test_number_of_changes_is_just_enough(now, fill, share, goal):
     times = dilution.changes_needed(now, goal, fill, share)
@@ -36,14 +32,12 @@ def test_number_of_changes_is_just_enough(now, fill, share, goal):
     assert dilution.after_changes(now, share, fill, times - 1) > goal
 
 
-@FIXED
 @given(now=st.floats(20, 200), fill=st.floats(0, 5), times=st.integers(1, 12))
 def test_equal_changes_end_at_the_goal(now, fill, times):
     share = dilution.share_of_each(now, 12, fill, times)
     assert dilution.after_changes(now, share, fill, times) == pytest.approx(12)
 
 
-@FIXED
 @given(now=st.floats(20, 200), fill=st.floats(0, 5))
 def test_continuous_exchange_is_the_limit_of_many_small_changes(now, fill):
     exchanged = dilution.continuous_exchange(now, 12, fill)

@@ -1,16 +1,14 @@
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.science import dosing
 
-FIXED = settings(deadline=None, derandomize=True, database=None)
 RISE = st.floats(1e-3, 100)
 VOLUME = st.floats(1, 1e5)
 SHARE = st.floats(0.01, 1)
 
 
-@FIXED
 @given(rise=RISE, volume=VOLUME, share=SHARE, purity=SHARE)
 def test_there_and_back(rise, volume, share, purity):
     grams = dosing.grams_for_rise(rise, volume, share, purity)
@@ -18,7 +16,6 @@ def test_there_and_back(rise, volume, share, purity):
     assert found == pytest.approx(rise, rel=1e-12)
 
 
-@FIXED
 @given(rise=RISE, volume=VOLUME, share=SHARE, strength=st.floats(1, 400))
 def test_the_stock_measured_holds_the_grams_weighed(rise, volume, share, strength):
     grams = dosing.grams_for_rise(rise, volume, share)
@@ -26,7 +23,6 @@ def test_the_stock_measured_holds_the_grams_weighed(rise, volume, share, strengt
     assert dosing.grams_in_stock(stock, strength) == pytest.approx(grams, rel=1e-12)
 
 
-@FIXED
 @given(rise=st.floats(1e-3, 1), volume=VOLUME, share=SHARE, purity=SHARE)
 def test_one_millilitre_of_the_stock_asked_for_gives_the_rise(
     rise, volume, share, purity

@@ -1,17 +1,15 @@
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.science import feed
 from fleet.science.concentration import nitrate_from_nitrogen
 
-FIXED = settings(deadline=None, derandomize=True, database=None)
 FEED = st.floats(0.01, 500)
 PROTEIN = st.floats(0.05, 0.9)
 VOLUME = st.floats(10, 1e5)
 
 
-@FIXED
 @given(fed=FEED, protein=PROTEIN, volume=VOLUME)
 def test_what_fish_give_off_is_less_than_what_they_ate(fed, protein, volume):
     # 0.092: Timmons & Ebeling, Recirculating Aquaculture (from memory).
@@ -22,7 +20,6 @@ def test_what_fish_give_off_is_less_than_what_they_ate(fed, protein, volume):
     assert given_off / most == pytest.approx(0.092 / 0.16, rel=1e-9)
 
 
-@FIXED
 @given(fed=FEED, protein=PROTEIN, volume=VOLUME)
 def test_all_ammonia_nitrogen_becomes_nitrate_nitrogen(fed, protein, volume):
     total = feed.total_ammonia_from_feed(fed, protein, volume, 0.092)

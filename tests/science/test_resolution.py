@@ -1,13 +1,12 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
 from fleet.science import resolution as res
 
-FIXED = settings(deadline=None, derandomize=True, database=None)
 INF = math.inf
 VALUE = st.floats(0, 100)
 WIDTH = st.floats(0.001, 50)
@@ -49,7 +48,6 @@ def test_meter_allows_its_accuracy_to_each_side(value, expected):
     assert found == pytest.approx(expected)
 
 
-@FIXED
 @given(value=VALUE, lowest=WIDTH, step=WIDTH, highest=st.floats(1, 200))
 def test_interval_holds_the_value_and_nothing_below_zero(value, lowest, step, highest):
     for interval in (
@@ -73,7 +71,6 @@ def test_two_readings_differ_by_more_than_one_is_off():
 BANDS = st.tuples(st.none() | st.floats(0, 50), st.none() | st.floats(50, 120))
 
 
-@FIXED
 @given(value=st.floats(-5, 100), uncertainty=WIDTH, band=BANDS)
 def test_normal_chance_is_that_of_the_cut_normal(value, uncertainty, band):
     # scipy's truncated normal, cut at zero. It loses digits far out, hence 1e-6.
@@ -87,7 +84,6 @@ def test_normal_chance_is_that_of_the_cut_normal(value, uncertainty, band):
     assert chance.over == pytest.approx(0 if high is None else cut.sf(high), abs=1e-6)
 
 
-@FIXED
 @given(low=VALUE, width=WIDTH, band=BANDS)
 def test_interval_chance_is_that_of_the_uniform_distribution(low, width, band):
     chance = res.chance_from_interval(low, low + width, *band)

@@ -1,16 +1,14 @@
 import gsw
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.science import salinity as sal
 
-FIXED = settings(deadline=None, derandomize=True, database=None)
 SALINITY = st.floats(2, 42)
 TEMPERATURE = st.floats(0, 35)
 
 
-@FIXED
 @given(salinity=SALINITY, temperature=TEMPERATURE)
 def test_conductivity_agrees_with_the_oceanographers_library(salinity, temperature):
     # gsw 3.6, PSS-78 both ways. Tolerance 1e-6: both are the same polynomial.
@@ -21,7 +19,6 @@ def test_conductivity_agrees_with_the_oceanographers_library(salinity, temperatu
     assert back == pytest.approx(conductivity, abs=1e-5)
 
 
-@FIXED
 @given(salinity=SALINITY, temperature=TEMPERATURE)
 def test_density_agrees_with_teos_10(salinity, temperature):
     # gsw 3.6, TEOS-10 with the reference composition (35.16504/35 g/kg). EOS-80 and
@@ -31,7 +28,6 @@ def test_density_agrees_with_teos_10(salinity, temperature):
     assert sal.density(salinity, temperature) == pytest.approx(independent, abs=0.02)
 
 
-@FIXED
 @given(
     salinity=st.floats(0, 42),
     sample=st.floats(5, 35),
@@ -45,14 +41,12 @@ def test_specific_gravity_there_and_back(salinity, sample, water):
     assert found == pytest.approx(salinity, abs=1e-6)
 
 
-@FIXED
 @given(gravity=st.floats(1.001, 1.03), more=st.floats(1e-4, 5e-3))
 def test_heavier_water_is_saltier(gravity, more):
     light = sal.salinity_from_specific_gravity(gravity)
     assert sal.salinity_from_specific_gravity(gravity + more) > light
 
 
-@FIXED
 @given(reading=st.floats(1.005, 1.03), reference=st.sampled_from([15.5556, 20.0, 25.0]))
 def test_hydrometer_at_its_own_temperature_needs_no_correction(reading, reference):
     plain = sal.salinity_from_specific_gravity(reading, reference, reference)

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from fleet.science.survival import kaplan_meier, share_reached, turnbull
 
-FIXED = settings(deadline=None, derandomize=True, database=None, max_examples=60)
+SOME = settings(max_examples=60)
 INF = math.inf
 
 # Freireich et al. (1963), Blood 21, 699: weeks in remission of 21 patients under
@@ -31,7 +31,7 @@ def test_remission_data_as_textbooks_print_them():
         assert steps[week] == pytest.approx(share, abs=0.00005)
 
 
-@FIXED
+@SOME
 @given(
     watched=st.lists(
         st.tuples(st.integers(1, 30), st.booleans()), min_size=2, max_size=30
@@ -98,7 +98,7 @@ def test_neighbouring_steps_do_not_touch():
     )
 
 
-@FIXED
+@SOME
 @given(
     results=st.lists(
         st.tuples(st.integers(1, 12), st.booleans()), min_size=1, max_size=25
@@ -125,7 +125,7 @@ def test_limits_below_only_are_kaplan_meier_upside_down(results):
         assert below == pytest.approx(expected, abs=1e-6)
 
 
-@FIXED
+@SOME
 @given(
     draws=st.lists(
         st.tuples(st.floats(0, 10), st.floats(0, 5)), min_size=1, max_size=12
