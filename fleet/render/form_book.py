@@ -109,7 +109,9 @@ def add_rows(
     target = book[sheet.name]
     for row, cells in enumerate(rows, start=target.max_row + 1):
         for place, column in enumerate(sheet.columns, start=1):
-            put(target.cell(row, place), cells.get(column.key))
+            value = cells.get(column.key)
+            if value not in (None, ""):  # an empty cell costs as much as a full one
+                put(target.cell(row, place), value)
     width = get_column_letter(len(sheet.columns))
     target.print_area = f"A1:{width}{max(target.max_row, PRINTED)}"
 
