@@ -8,10 +8,10 @@ readings are crosses, joined to nothing.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from html import escape
-from itertools import chain, cycle, repeat
+from itertools import chain
 from typing import Literal, NamedTuple
 
 from fleet.render.chart_facts import Chart, Mark, Spot, chart_of
@@ -164,11 +164,19 @@ def draw(
             (x1, y1), (x2, y2) = shape.points
             path = f"{x1:.1f} {y1:.1f} {x2 - x1:.1f} {y2 - y1:.1f} re"
         else:
-            steps = cycle("ml") if shape.kind == "strokes" else chain("m", repeat("l"))
-            ends = zip(shape.points, steps, strict=False)
-            path = " ".join([f"{px:.1f} {py:.1f} {step}" for (px, py), step in ends])
+            path = _path(shape.kind, shape.points, "%.1f %.1f m ", "%.1f %.1f l ")
         ops.append(f"{before} {path} {paint} {after}")
     ops.append("Q")
+
+
+def _path(kind: str, points: Sequence[Point], start: str, step: str) -> str:
+    """Return a path, or strokes of two points each, as ``start`` and ``step`` say."""
+    # One format for all numbers takes half as long as one for each point.
+    if kind == "strokes":
+        form = (start + step) * (len(points) // 2)
+    else:
+        form = start + step * (len(points) - 1)
+    return form % tuple(chain.from_iterable(points))
 
 
 def _draw_text(drawing: Drawing, shape: Shape) -> None:
@@ -218,13 +226,8 @@ def svg(chart: Chart, wide: float = 260.0, high: float = 96.0) -> str:
                 f'<rect x="{x1:.1f}" y="{high - y2:.1f}" width="{x2 - x1:.1f}" '
                 f'height="{y2 - y1:.1f}" {_SVG[shape.style]}/>'
             )
-        elif shape.kind == "strokes":
-            path = " ".join(
-                f"{step}{x:.1f} {high - y:.1f}"
-                for (x, y), step in zip(shape.points, cycle("ML"), strict=False)
-            )
-            parts.append(f'<path d="{path}" {_SVG[shape.style]}/>')
         else:
-            points = " ".join(f"{x:.1f},{high - y:.1f}" for x, y in shape.points)
-            parts.append(f'<polyline points="{points}" {_SVG[shape.style]}/>')
+            points = [(x, high - y) for x, y in shape.points]
+            path = _path(shape.kind, points, "M%.1f %.1f", "L%.1f %.1f")
+            parts.append(f'<path d="{path}" {_SVG[shape.style]}/>')
     return "".join((*parts, "</svg>"))

@@ -180,7 +180,7 @@ def test_svg_is_well_formed_and_holds_what_the_pdf_holds():
     root = ElementTree.fromstring(charts.svg(of, WIDE, HIGH))
     kinds = [child.tag for child in root if child.tag != "title"]
     wanted = {
-        "area": "rect", "path": "polyline", "strokes": "path", "text": "text",
+        "area": "rect", "path": "path", "strokes": "path", "text": "text",
     }  # fmt: skip
     assert kinds == [wanted[shape.kind] for shape in shapes(of, WIDE, HIGH)]
 
