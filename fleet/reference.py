@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 import tomllib
 from dataclasses import dataclass
 from functools import cache
@@ -11,8 +12,12 @@ from typing import Any, TypeVar
 
 from fleet.errors import DataTableError
 from fleet.records import Band
+from fleet.science.composition import formula_mass, mass_share
 
 T = TypeVar("T")
+
+_ION = {"nitrate": "NO3", "phosphate": "PO4", "ammonia": "N"}  # as each is kept
+_HYDRATE_WATER = re.compile(r"\(H2O\)\d*$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +91,9 @@ class Salt:
     alkalinity_eq: float  # eq per mol, on dissolving
     cautions: tuple[str, ...]  # macro names in templates/cautions.xml.j2
     source: str
-    nitrogen_share: float = 0.0  # g N per g, for ammonium salts
-    potassium_per_ion: float = 0.0  # mg K per mg of the raised ion
-    sodium_per_ion: float = 0.0
+    nitrogen_share: float  # g N per g
+    potassium_per_ion: float  # mg K per mg of the raised ion
+    sodium_per_ion: float
     ammonia_bearing: bool = False
     dose: bool = True  # False: never asked for, only read in a log
     preferred: int = 9  # 1 is taken first where the shelf holds several
@@ -145,6 +150,28 @@ def _make(cls: type[T], name: str, key: str, entry: dict[str, Any]) -> T:
         return cls(**frozen)
     except TypeError as err:
         raise DataTableError(f"fleet/data/{name} [{key}]: {err}") from err
+
+
+def _salt(key: str, entry: dict[str, Any]) -> Salt:
+    """Build a salt; its formula says what it weighs and what comes along."""
+    try:
+        formula, ion = entry["formula"], _ION[entry["raises"]]
+        dry = _HYDRATE_WATER.sub("", formula)
+        worked_out = {
+            "molar_mass": formula_mass(formula),
+            "ion_share": mass_share(formula, ion),
+            "anhydrous_share": formula_mass(dry) / formula_mass(formula),
+            "nitrogen_share": mass_share(formula, "N"),
+            "potassium_per_ion": mass_share(formula, "K") / mass_share(formula, ion),
+            "sodium_per_ion": mass_share(formula, "Na") / mass_share(formula, ion),
+        }
+    except (KeyError, ValueError) as err:
+        raise DataTableError(f"fleet/data/salts.toml [{key}]: {err}") from err
+    if typed := sorted(set(entry) & set(worked_out)):
+        raise DataTableError(
+            f"fleet/data/salts.toml [{key}]: {typed[0]} follows from the formula"
+        )
+    return _make(Salt, "salts.toml", key, entry | worked_out)
 
 
 def _entries(cls: type[T], name: str) -> dict[str, T]:
@@ -204,7 +231,7 @@ def load_reference() -> Reference:
         methods=_entries(MethodClass, "methods.toml"),
         bands=_bands(),
         limits=_entries(Limit, "limits.toml"),
-        salts=_entries(Salt, "salts.toml"),
+        salts={key: _salt(key, of) for key, of in _table("salts.toml").items()},
         stages=_entries(Limit, "stages.toml"),
         causes=_sourced("causes.toml"),
         situations=_sourced("situations.toml"),

@@ -35,7 +35,7 @@ ALLOWED = {
     },
     "workers": set(),
     "byhand": {"science", "records", "reference", "errors"},
-    "reference": {"records", "errors"},
+    "reference": {"records", "errors", "science"},
     "records": set(),
     "problems": {"records"},
     "errors": set(),
