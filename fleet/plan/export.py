@@ -6,7 +6,12 @@ from collections.abc import Iterable
 from datetime import date
 
 from fleet.plan.case import Case
-from fleet.records import Action, say
+from fleet.records import Action, Sentence, say
+
+# Easing these takes hands in the water, or work at what runs on electricity.
+_WIRED = ("filter roller", "denitrifying reactor", "algae scrubber", "skimmer")
+# Water that stands in these turns foul. Common practice, no source.
+_TURNS_FOUL = ("denitrifying reactor",)
 
 
 def taking(case: Case, parameters: Iterable[str]) -> tuple[str, ...]:
@@ -60,7 +65,7 @@ def take_out(case: Case, rule: str, names: Iterable[str]) -> tuple[Action, ...]:
             why=say("actions.take-out-why"),
             when=case.today,
             substance=name,
-            cautions=(say("cautions.electricity"),),
+            cautions=_cautions(name, wired=True),
             sources=("common practice, no source",),
         )
         for name in names
@@ -78,10 +83,17 @@ def ease(case: Case, rule: str, names: Iterable[str]) -> tuple[Action, ...]:
             why=say("actions.ease-why"),
             when=case.today,
             substance=name,
+            cautions=_cautions(name, wired=name in _WIRED),
             sources=("common practice, no source",),
         )
         for name in tuple(names)[:1]
     )
+
+
+def _cautions(name: str, *, wired: bool) -> tuple[Sentence, ...]:
+    """Return what can go wrong at that filter."""
+    foul = (say("cautions.reactor-water"),) if name in _TURNS_FOUL else ()
+    return (*foul, say("cautions.electricity")) if wired else foul
 
 
 def _slug(name: str) -> str:
