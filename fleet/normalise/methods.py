@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import math
-import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
+from fleet.normalise.method_classes import MethodClasses, coarseness
 from fleet.normalise.scales import Scale
 from fleet.normalise.units import Water, difference_to_kept, to_kept, unit_of
 from fleet.records import Method, Settings
 from fleet.reference import MethodClass, Reference
-
-KINDS = ("card", "drops", "meter", "laboratory", "total")
 
 
 class MethodLookup:
@@ -34,10 +31,7 @@ class MethodLookup:
     ) -> None:
         self.settings = settings
         self.reference = reference
-        self._classes: dict[str, tuple[MethodClass, ...]] = {}
-        for known in reference.methods.values():
-            others = self._classes.get(known.measures, ())
-            self._classes[known.measures] = (*others, known)
+        self._classes = MethodClasses(reference)
         self._own: dict[tuple[str, str], Method] = {}
         self._alike: dict[tuple[str, str], Method] = {}
         for row in methods:
@@ -82,12 +76,14 @@ class MethodLookup:
         own = self._listed(parameter, written)
         if own is not None:
             return own
-        told = self._told_by_words(parameter, written)
+        told = self._classes.told_by_words(parameter, written)
         default = self._default(parameter)
         if default is None:
-            chosen = told or self._told_by_unit(parameter, unit)
+            chosen = told or self._classes.told_by_unit(parameter, unit)
             return self._of_class(
-                chosen or self._usual(parameter), parameter, written if told else ""
+                chosen or self._classes.usual(parameter),
+                parameter,
+                written if told else "",
             )
         if told is None:
             return replace(default, assumed=True)
@@ -95,7 +91,7 @@ class MethodLookup:
         # Where that kind tells less than the default does, it may not borrow the
         # default's sharper eyes; and total phosphorus is never orthophosphate.
         stated = self._of_class(told, parameter, written)
-        if stated.kind == "total" or _coarseness(stated) > _coarseness(default):
+        if stated.kind == "total" or coarseness(stated) > coarseness(default):
             return stated
         return replace(default, assumed=True)
 
@@ -114,33 +110,8 @@ class MethodLookup:
         own = self._listed(parameter, name)
         if own is not None:
             return own
-        told = self._told_by_words(parameter, name)
+        told = self._classes.told_by_words(parameter, name)
         return self._of_class(told, parameter, name) if told else None
-
-    # -- classes
-
-    def _told_by_words(self, parameter: str, written: str) -> MethodClass | None:
-        """Return the class most of whose words the name holds; the coarser of two."""
-        tokens = _tokens(written)
-        if not tokens:
-            return None
-        best, best_rank = None, (0, -math.inf)
-        for known in self._classes.get(parameter, ()):
-            hits = _tokens_told(tokens, known.words)
-            rank = hits, _coarseness(known)
-            if hits and rank > best_rank:
-                best, best_rank = known, rank
-        return best
-
-    def _told_by_unit(self, parameter: str, unit: str) -> MethodClass | None:
-        for known in self._classes.get(parameter, ()):
-            if unit in known.units:
-                return known
-        return None
-
-    def _usual(self, parameter: str) -> MethodClass | None:
-        classes = self._classes.get(parameter, ())
-        return next((c for c in classes if c.default), classes[0] if classes else None)
 
     def _of_class(
         self, known: MethodClass | None, parameter: str, written: str
@@ -167,17 +138,9 @@ class MethodLookup:
     def _completed(self, row: Method) -> Method:
         """Return a row in kept units, what it leaves blank taken from its class."""
         row = self._in_kept_unit(row)
-        known = self._class_of(row)
+        known, kind = self._classes.of_row(row)
         if known is None:
-            return replace(row, kind=row.kind if row.kind in KINDS else "meter")
-        kind = row.kind if row.kind in KINDS else ""
-        if not kind:
-            # A plus-or-minus is what an instrument's leaflet states, steps a card's,
-            # unless the name says which of the two it is.
-            stated = row.accuracy is not None or row.accuracy_share is not None
-            told = self._told_by_words(row.measures, row.name) is not None
-            by_eye = known.kind == "card" and (told or not stated)
-            kind = known.kind if by_eye or known.kind != "card" else "meter"
+            return replace(row, kind=kind)
         blank = row.accuracy is None and row.accuracy_share is None
         return replace(
             row,
@@ -187,26 +150,6 @@ class MethodLookup:
             accuracy=known.accuracy if blank else row.accuracy,
             accuracy_share=known.accuracy_share if blank else row.accuracy_share,
             class_key=known.key,
-        )
-
-    def _class_of(self, row: Method) -> MethodClass | None:
-        if row.class_key in self.reference.methods:
-            return self.reference.methods[row.class_key]
-        told = self._told_by_words(row.measures, row.name)
-        if told is not None:
-            return told
-        classes = [
-            c for c in self._classes.get(row.measures, ()) if row.kind in ("", c.kind)
-        ]
-        lowest = row.lowest
-        if lowest is None or lowest <= 0 or not classes:
-            return self._usual(row.measures)
-        # A name that tells nothing: the class whose lowest amount is nearest.
-        usable = [c for c in classes if c.lowest and c.kind != "total"]
-        return min(
-            usable,
-            key=lambda c: abs(math.log((c.lowest or lowest) / lowest)),
-            default=self._usual(row.measures),
         )
 
     def _in_kept_unit(self, row: Method) -> Method:
@@ -242,11 +185,6 @@ def _first(value: float | None, other: float | None) -> float | None:
     return other if value is None else value
 
 
-def _coarseness(method: Method | MethodClass) -> float:
-    """Return how little a method can tell: its lowest amount, else its accuracy."""
-    return method.lowest or method.accuracy or 0.0
-
-
 def _folded(name: str) -> str:
     """Return a method's name as names are compared."""
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
@@ -255,24 +193,3 @@ def _folded(name: str) -> str:
 def _squeezed(name: str) -> str:
     """Return a name's letters and digits: "low range" is "Low-range"."""
     return "".join(c for c in _folded(name) if c.isalnum())
-
-
-def _tokens(written: str) -> tuple[str, ...]:
-    text = unicodedata.normalize("NFKC", written[:200]).casefold()
-    return tuple(re.findall(r"[^\W_]+", text))
-
-
-def _tokens_told(tokens: tuple[str, ...], words: Iterable[str]) -> int:
-    """Return how many tokens of a name the words of a class account for."""
-    told: set[int] = set()
-    for word in words:
-        parts = word.split()
-        for start in range(len(tokens) - len(parts) + 1):
-            run = tokens[start : start + len(parts)]
-            if all(_same(a, b) for a, b in zip(run, parts, strict=True)):
-                told.update(range(start, start + len(parts)))
-    return len(told)
-
-
-def _same(token: str, word: str) -> bool:
-    return token == word or (token.endswith("s") and token[:-1] == word)

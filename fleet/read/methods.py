@@ -8,7 +8,7 @@ from fleet.read.headers import Meaning
 from fleet.read.log import Log, Texts
 from fleet.read.rows import RowReader
 from fleet.read.table import Language, Table
-from fleet.read.words import fold, tidy
+from fleet.read.words import Words, fold
 from fleet.records import Method, SheetCount
 
 _NUMBERS = ("lowest", "step", "accuracy", "highest")
@@ -58,47 +58,21 @@ def _method(rows: RowReader, number: int, row: Row) -> Method | None:
     percent = rows.number(number, row, "accuracy share", ("share",))
     if percent:
         found["share"] = percent.number / 100
-    kind, class_key = _class_of(rows, name, meaning, found, rows.text(row, "kind"))
     return Method(
         name=name,
         measures=meaning.parameter,
-        kind=kind,
+        kind=_kind(rows.language.words, rows.text(row, "kind"), meaning),
         lowest=found["lowest"],
         step=found["step"],
         accuracy=found["accuracy"],
         accuracy_share=found.get("share"),
         highest=found["highest"],
         source=rows.at(number, "method"),
-        class_key=class_key,
         unit=unit,
     )
 
 
-def _class_of(
-    rows: RowReader,
-    name: str,
-    meaning: Meaning,
-    found: dict[str, float | None],
-    kind_written: str,
-) -> tuple[str, str]:
-    """Return the kind of a method and the class of methods.toml nearest to it."""
-    words, reference = rows.language.words, rows.language.reference
-    classes = [m for m in reference.methods.values() if m.measures == meaning.parameter]
-    written = f" {tidy(f'{name} {meaning.method}')} "
-    scores = {
-        entry.key: max((len(w) for w in entry.words if f" {w}" in written), default=0)
-        for entry in classes
-    }
-    kind = words.word("method-kind", kind_written) if kind_written else None
-    if kind is None:
-        best = max(classes, key=lambda entry: scores[entry.key], default=None)
-        if best and scores[best.key]:
-            return best.kind, best.key
-        named = words.words_in("method-kind", name)
-        kind = named[0] if named else None
-    if kind is None:
-        accurate = found["accuracy"] is not None or found.get("share") is not None
-        kind = "meter" if accurate or found["step"] is None else "card"
-    fitting = [entry for entry in classes if entry.kind == kind]
-    chosen = max(fitting, key=lambda entry: scores[entry.key], default=None)
-    return kind, chosen.key if chosen else ""
+def _kind(words: Words, written: str, meaning: Meaning) -> str:
+    """Return the kind of method a row states, "" where only its name can tell."""
+    stated = written or meaning.method
+    return (words.word("method-kind", stated) or "") if stated else ""

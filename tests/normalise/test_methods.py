@@ -3,6 +3,8 @@
 import pytest
 from made_results import REFERENCE, lookup
 
+from fleet.normalise.methods import MethodLookup
+from fleet.read.books import read_books
 from fleet.records import Method, Settings
 
 SHARP = Method("Sharp", "phosphate", "meter", 0.01, 0.01, 0.01, None, 2.0)
@@ -95,6 +97,79 @@ def test_a_name_that_tells_nothing_is_of_the_class_with_the_nearest_lowest():
     assert found.lowest == 0.016
 
 
+# ------------------------------------------------ as a workbook gives them
+
+
+def from_workbook(folder, measures, name, kind="", **numbers):
+    """The method of a row of a Methods sheet, through reader and look-up."""
+    head = ["Method", "Measures", "Kind", *numbers]
+    row = [name, measures, kind, *map(str, numbers.values())]
+    lines = [",".join(head), ",".join(row)]
+    (folder / "Methods.csv").write_text("\n".join(lines), "utf-8")
+    (folder / "Tanks.csv").write_text("Tank,Volume (L)\nT1,200\n", "utf-8")
+    book = read_books([folder], REFERENCE)
+    assert book.problems == ()
+    return MethodLookup(book.methods, book.settings, REFERENCE).of(measures, name)
+
+
+@pytest.mark.parametrize(
+    ("measures", "name", "kind", "numbers", "expected"),
+    [
+        # A leaflet's lowest amount of 0.003 mg/L is no +/- 0.04 instrument's.
+        ("phosphate", "Photometer", "", {"Lowest": 0.003}, "phosphate-photometer-fine"),
+        ("phosphate", "Number 7", "meter", {"Lowest": 0.003},
+         "phosphate-photometer-fine"),
+        # Numbers alone make no laboratory of it, though 0.002 is nearer.
+        ("phosphate", "Number 7", "", {"Lowest": 0.003}, "phosphate-photometer-fine"),
+        ("phosphate", "Port lab", "", {"Lowest": 0.03}, "phosphate-laboratory"),
+        ("phosphate", "Low range photometer", "", {"Lowest": 0.02},
+         "phosphate-photometer"),
+        ("phosphate", "Number 7", "", {"Lowest": 0.1}, "phosphate-card"),
+        ("phosphate", "Number 7", "", {"Lowest": 0.01, "Step": 0.01},
+         "phosphate-photometer-fine"),
+        ("phosphate", "Number 7", "", {}, "phosphate-card"),
+        ("phosphate", "Number 7", "", {"Accuracy (±)": 0.05}, "phosphate-photometer"),
+        ("phosphate", "Number 7", "total", {}, "phosphorus-total"),
+        ("phosphate", "ICP", "", {"Lowest": 0.01}, "phosphorus-total"),
+        ("nitrate", "Colour card", "", {"Lowest": 2, "Step": 5}, "nitrate-card"),
+        ("nitrate", "Number 7", "", {"Lowest": 2, "Step": 5}, "nitrate-card"),
+        ("nitrate", "Number 7", "", {"Lowest": 2, "Accuracy (±)": 1},
+         "nitrate-photometer"),
+        ("nitrate", "Number 7", "", {"Lowest": 2, "Accuracy (%)": 8},
+         "nitrate-photometer"),
+        ("temperature", "Thermometer", "", {"Step": 0.1}, "thermometer"),
+    ],
+)  # fmt: skip
+def test_the_class_of_a_row_is_told_by_its_words_then_its_numbers(
+    tmp_path, measures, name, kind, numbers, expected
+):
+    found = from_workbook(tmp_path, measures, name, kind, **numbers)
+    assert found.class_key == expected
+    assert found.kind == REFERENCE.methods[expected].kind
+    assert not found.assumed
+
+
+def test_a_fine_photometers_row_takes_its_own_classs_accuracy(tmp_path):
+    # +/- 5 ug/L P is 0.015 mg/L PO4 (common practice, no source).
+    found = from_workbook(tmp_path, "phosphate", "Photometer", Lowest=0.003)
+    assert (found.lowest, found.accuracy) == (0.003, 0.015)
+
+
+@pytest.mark.parametrize(
+    ("written", "kind"), [("photometer", "meter"), ("strip", "card"), ("ICP", "total")]
+)
+def test_a_written_kind_goes_before_the_name(tmp_path, written, kind):
+    found = from_workbook(tmp_path, "phosphate", "Blue card", written)
+    assert found.kind == kind
+    assert REFERENCE.methods[found.class_key].kind == kind
+
+
+def test_a_kind_without_a_class_is_kept(tmp_path):
+    found = from_workbook(tmp_path, "calcium", "Colour card", Lowest=15, Step=20)
+    assert (found.kind, found.class_key) == ("card", "calcium-drops")
+    assert (found.lowest, found.step) == (15, 20)
+
+
 # ------------------------------------------------ told by its words
 
 
@@ -111,7 +186,7 @@ def test_a_name_that_tells_nothing_is_of_the_class_with_the_nearest_lowest():
         ("phosphate", "reference laboratory", "phosphate-laboratory"),
         ("phosphate", "somebody's kit", "phosphate-card"),
         ("nitrate", "strips", "nitrate-card"),
-        ("nitrate", "digital checker", "nitrate-photometer"),
+        ("nitrate", "handheld colorimeter", "nitrate-photometer"),
         ("salinity", "hydrometer", "hydrometer"),
         ("salinity", "swing arm", "hydrometer"),
         ("salinity", "probe", "conductivity-meter"),

@@ -385,7 +385,7 @@ class TestMethods:
         assert (method.name, method.measures) == ("Blue photometer", "nitrate")
         assert (method.lowest, method.step, method.accuracy) == (1, 0.1, 2)
         assert (method.accuracy_share, method.highest) == (0.08, 75)
-        assert (method.kind, method.class_key) == ("meter", "nitrate-photometer")
+        assert (method.kind, method.class_key) == ("", "")  # told when it is used
         assert method.unit == "mg/L NO3"
         assert method.source.cell == "A2"
 
@@ -404,23 +404,6 @@ class TestMethods:
         (method,) = self.read(tmp_path, [name, measures, unit, 0.1]).methods
         assert method.unit == key
 
-    @pytest.mark.parametrize(
-        ("name", "numbers", "kind", "class_key"),
-        [
-            ("Colour card", [2, 5, "", ""], "card", "nitrate-card"),
-            ("Photometer", ["", "", "", ""], "meter", "nitrate-photometer"),
-            ("Port lab", ["", "", "", ""], "laboratory", "nitrate-laboratory"),
-            ("The red one", [2, 5, "", ""], "card", "nitrate-card"),
-            ("The red one", [2, "", 1, ""], "meter", "nitrate-photometer"),
-            ("The red one", [2, 0.1, "", 8], "meter", "nitrate-photometer"),
-        ],
-    )  # fmt: skip
-    def test_kind_by_words_else_by_numbers(
-        self, tmp_path, name, numbers, kind, class_key
-    ):
-        (method,) = self.read(tmp_path, [name, "nitrate", "", *numbers]).methods
-        assert (method.kind, method.class_key) == (kind, class_key)
-
     def test_kind_may_be_written(self, tmp_path):
         head = ["Method", "Measures", "Lowest", "Step", "Kind"]
         book = self.read(tmp_path, ["Red", "nitrate", 2, 5, "photometer"], head=head)
@@ -428,7 +411,9 @@ class TestMethods:
 
     def test_total_phosphorus_is_its_own_kind(self, tmp_path):
         (method,) = self.read(tmp_path, ["ICP", "phosphate", "mg/L P", 0.01]).methods
-        assert (method.kind, method.class_key) == ("total", "phosphorus-total")
+        assert method.kind == ""
+        (other,) = self.read(tmp_path, ["Red", "Total phosphorus", "mg/L P"]).methods
+        assert (other.measures, other.kind) == ("phosphate", "total")
 
     def test_share_in_the_accuracy_column(self, tmp_path):
         (method,) = self.read(tmp_path, ["Red", "nitrate", "", 1, "", "8 %"]).methods
