@@ -60,11 +60,6 @@ def said(markup: str) -> Markup:
     return Markup(_NOT_OURS.sub("&lt;", clean(markup, limit=len(markup))))
 
 
-def for_pdf(text: str) -> str:
-    """Return ``text`` for a reportlab Paragraph, which reads markup."""
-    return escape(clean(text), quote=False)
-
-
 def for_sheet(text: str) -> str:
     """Return ``text`` for a workbook cell; its type must still be set to text."""
     return clean(text, SHEET_LIMIT)

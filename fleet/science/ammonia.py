@@ -129,35 +129,6 @@ def free_share(
     raise ValueError(f"pH scale {ph_scale!r} is neither NBS nor total")
 
 
-def total_at_limit(
-    limit: float,
-    ph: float,
-    temperature: float,
-    salinity: float,
-    ph_scale: PhScale = "NBS",
-) -> float:
-    """Return the total ammonia at which the free ammonia reaches a limit.
-
-    Parameters
-    ----------
-    limit : float
-        Free ammonia, as nitrogen. [mg/L N]
-    ph, temperature, salinity, ph_scale
-        As in ``free_share``.
-
-    Returns
-    -------
-    float
-        Total ammonia, as nitrogen. [mg/L N]
-
-    Raises
-    ------
-    ValueError
-        If the scale is not one of the two.
-    """
-    return limit / free_share(ph, temperature, salinity, ph_scale)
-
-
 def outside_range(
     ph: float, temperature: float, salinity: float, ph_scale: PhScale = "NBS"
 ) -> tuple[str, ...]:

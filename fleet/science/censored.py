@@ -1,4 +1,4 @@
-"""Slope and mean of values of which some are known only as intervals.
+"""Slope of values of which some are known only as intervals.
 
 Why this slope
 --------------
@@ -33,8 +33,6 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from fleet.science.survival import turnbull
-
 _NORMAL_95 = 1.6448536269514722  # standard normal, 95 % below: 90 % between the two
 _DRAWN_IN = 0.05  # share of its width by which each end of an interval is drawn in
 _FEWEST = 3  # visits on different days that make a slope
@@ -55,13 +53,6 @@ class Crossing(NamedTuple):
     expected: float
     earliest: float
     latest: float
-
-
-class Between(NamedTuple):
-    """Lowest and highest value that what is known allows."""
-
-    low: float
-    high: float
 
 
 def censored_slope(
@@ -241,44 +232,4 @@ def crossing(
         fast, slow = slow, fast
     return Crossing(
         day_now + gap / slope.per_day, day_now + gap / fast, day_now + gap / slow
-    )
-
-
-def mean_between(lows: Sequence[float], highs: Sequence[float]) -> Between | None:
-    """Return the ends of the mean of values known as intervals.
-
-    Notes
-    -----
-    The estimate lets exact and narrow results say where the wide ones lie: a "<5"
-    of a coarse test beside 0.9 and 1.1 is taken as one of those. What is left between
-    the ends is what no result can tell. Never half the limit.
-
-    Parameters
-    ----------
-    lows, highs : sequence of float, shape (n,)
-        As in ``censored_slope``. [any unit]
-
-    Returns
-    -------
-    Between or None
-        Mean with every share at its lower and at its upper end; the upper is ``inf``
-        where a result is open above. None without values. [same unit]
-
-    Raises
-    ------
-    ValueError
-        If an interval is upside down or the sequences differ in length.
-
-    References
-    ----------
-    Turnbull (1976), J. R. Stat. Soc. B 38, 290-295. With limits below only it is the
-    Kaplan-Meier mean of Helsel, Statistics for Censored Environmental Data, 2nd ed.
-    (2012), whose lowest share has no defined place.
-    """
-    masses = turnbull(lows, highs)
-    if not masses:
-        return None
-    return Between(
-        sum(mass.share * mass.low for mass in masses),
-        sum(mass.share * mass.high for mass in masses),
     )

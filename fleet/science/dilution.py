@@ -87,32 +87,6 @@ def changes_needed(now: float, goal: float, fill: float, share: float) -> int:
     return math.ceil(math.log1p(-whole) / math.log1p(-share) - _NEGLIGIBLE)
 
 
-def share_of_each(now: float, goal: float, fill: float, times: int) -> float:
-    """Return the share to exchange each time so that equal changes end at the goal.
-
-    Parameters
-    ----------
-    now, goal, fill : float
-        Level before, level wanted, level in the new water. [mg/L]
-    times : int
-        Number of changes, at least 1. [1]
-
-    Returns
-    -------
-    float
-        Share of the system volume each time. [1]
-
-    Raises
-    ------
-    ValueError
-        If the goal cannot be reached, or ``times`` is below 1.
-    """
-    if times < 1:
-        raise ValueError("at least one change is needed")
-    left = 1 - dilution_fraction(now, goal, fill)
-    return 1 - math.pow(left, 1 / times)
-
-
 def after_continuous_exchange(now: float, exchanged: float, fill: float) -> float:
     """Return the level after new water was run in while old water ran out.
 

@@ -114,33 +114,6 @@ def grams_in_stock(millilitres: float, strength: float) -> float:
     return millilitres * strength / 1000
 
 
-def stock_strength(
-    rise_per_ml: float, volume: float, ion_share: float, purity: float = 1.0
-) -> float:
-    """Return the strength of a stock of which 1 mL gives a wanted rise.
-
-    Parameters
-    ----------
-    rise_per_ml : float
-        Wanted rise of the ion for each mL. [mg/L]
-    volume : float
-        System volume. [L]
-    ion_share, purity : float
-        As in ``grams_for_rise``. [1]
-
-    Returns
-    -------
-    float
-        Salt, as weighed, in a litre of stock. [g/L]
-
-    Raises
-    ------
-    ValueError
-        If the share or the purity is not above 0 and at most 1.
-    """
-    return 1000 * grams_for_rise(rise_per_ml, volume, ion_share, purity)
-
-
 def largest_stock_strength(
     saturated_share: float, anhydrous_share: float = 1.0
 ) -> float:

@@ -116,26 +116,6 @@ def uncertainty_from_limits(half_width: float) -> float:
     return half_width / math.sqrt(3)
 
 
-def uncertainty_from_95(half_width: float) -> float:
-    """Return the standard uncertainty of a plus-or-minus stated at 95 %.
-
-    Parameters
-    ----------
-    half_width : float or array-like
-        Expanded uncertainty, coverage factor 2. [any unit]
-
-    Returns
-    -------
-    float or array-like
-        Standard uncertainty. [same unit]
-
-    References
-    ----------
-    JCGM 100:2008, 4.3.4 and 6.3.3.
-    """
-    return half_width / 2
-
-
 def combined_uncertainty(*parts: float) -> float:
     """Return the standard uncertainty of a sum of independent parts.
 

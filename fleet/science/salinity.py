@@ -11,13 +11,9 @@ from collections.abc import Callable
 # atmosphere, Culkin & Smith (1980), IEEE J. Ocean. Eng. 5, 22-23. [mS/cm]
 STANDARD_CONDUCTIVITY = 42.914
 
-# Temperatures at which hydrometers and refractometers call pure water 1. [degC]
-REFERENCE_25 = 25.0  # "25/25", taken where the instrument says nothing
-REFERENCE_20 = 20.0  # "20/20"
-REFERENCE_60F = 15.5556  # "60/60 F"
-
-# Cubic expansion of soda-lime glass, handbook value from memory. [1/degC]
-GLASS_EXPANSION = 25e-6
+# Temperature of sample and pure water where the instrument says nothing: "25/25".
+# Others state "20/20" or "60/60 F" (15.5556). [degC]
+REFERENCE_25 = 25.0
 
 LARGEST = 50.0  # largest salinity looked for; both equations hold to 42 [1]
 _CLOSE = 1e-9  # the search ends at this change of salinity [1]
@@ -110,33 +106,6 @@ def salinity_from_conductivity(conductivity: float, temperature: float) -> float
     return salinity_from_ratio(conductivity / STANDARD_CONDUCTIVITY, temperature)
 
 
-def conductivity_from_salinity(salinity: float, temperature: float) -> float:
-    """Return the conductivity that seawater of a practical salinity shows.
-
-    Parameters
-    ----------
-    salinity : float
-        Practical salinity. [1]
-    temperature : float
-        Of the sample, ITS-90. [degC]
-
-    Returns
-    -------
-    float
-        Conductivity. [mS/cm]
-
-    Raises
-    ------
-    ValueError
-        If the salinity is not from 0 to ``LARGEST``.
-    """
-    return _solve(
-        lambda conductivity: salinity_from_conductivity(conductivity, temperature),
-        salinity,
-        3 * STANDARD_CONDUCTIVITY,
-    )
-
-
 def density(salinity: float, temperature: float) -> float:
     """Return the density of seawater at one atmosphere.
 
@@ -225,47 +194,6 @@ def salinity_from_specific_gravity(
         lambda salinity: density(salinity, sample_temperature),
         gravity * density(0.0, water_temperature),
         LARGEST,
-    )
-
-
-def salinity_from_hydrometer(
-    reading: float,
-    sample_temperature: float,
-    reference_temperature: float = REFERENCE_25,
-    glass: float = GLASS_EXPANSION,
-) -> float:
-    """Return practical salinity from a glass hydrometer away from its temperature.
-
-    Notes
-    -----
-    The scale is right at the reference temperature. Elsewhere the glass has another
-    volume, so it floats as in water of density reading x pure water(reference) x
-    (1 - glass x (sample - reference)).
-
-    Parameters
-    ----------
-    reading : float
-        Specific gravity read off the stem. [1]
-    sample_temperature : float
-        Of the water it floats in. [degC]
-    reference_temperature : float
-        Printed on the hydrometer. [degC]
-    glass : float
-        Cubic expansion of the hydrometer. [1/degC]
-
-    Returns
-    -------
-    float
-        Practical salinity. [1]
-
-    Raises
-    ------
-    ValueError
-        If no salinity from 0 to ``LARGEST`` gives that reading.
-    """
-    warmer = sample_temperature - reference_temperature
-    return salinity_from_specific_gravity(
-        reading * (1 - glass * warmer), sample_temperature, reference_temperature
     )
 
 

@@ -1,5 +1,6 @@
 """Units as written to units kept, against printed values."""
 
+import gsw
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -21,7 +22,7 @@ from fleet.science.concentration import (
     nitrogen_from_nitrate,
     phosphorus_from_phosphate,
 )
-from fleet.science.salinity import conductivity_from_salinity, specific_gravity
+from fleet.science.salinity import specific_gravity
 
 
 def kept(parameter, unit, value, water=None):
@@ -153,7 +154,7 @@ def test_units_there_and_back(value):
 def test_salinity_there_and_back(salinity):
     gravity = specific_gravity(salinity)
     assert kept("salinity", "SG", gravity) == pytest.approx(salinity, abs=1e-6)
-    conductivity = conductivity_from_salinity(salinity, 25)
+    conductivity = gsw.C_from_SP(salinity, 25, 0)  # gsw 3.6, PSS-78
     assert kept("salinity", "mS/cm", conductivity) == pytest.approx(salinity, abs=1e-6)
 
 

@@ -3,14 +3,11 @@
 import csv
 import io
 import unicodedata
-import xml.etree.ElementTree as ElementTree
 from html.parser import HTMLParser
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Paragraph
 
 from fleet.render import safe
 
@@ -95,17 +92,6 @@ def test_wording_keeps_its_few_tags_and_shows_any_other():
     assert safe.said(kept) == kept
     assert safe.said("<b onclick='x'>a</b>") == "&lt;b onclick='x'>a</b>"
     assert safe.said("<script>\x1b</script>") == "&lt;script>&lt;/script>"
-
-
-@pytest.mark.parametrize("text", NASTY)
-def test_paragraph_prints_the_text_and_obeys_none_of_it(text):
-    paragraph = Paragraph(safe.for_pdf(text), ParagraphStyle("plain"))
-    paragraph.wrap(5000, 5000)
-    assert paragraph.getPlainText() == " ".join(safe.clean(text).split())
-    assert ElementTree.fromstring(f"<p>{safe.for_pdf(text)}</p>").text in (
-        safe.clean(text),
-        None,
-    )
 
 
 @given(st.lists(ANY, min_size=1, max_size=5))

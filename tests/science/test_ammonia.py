@@ -76,14 +76,6 @@ def test_share_rises_with_ph_and_warmth_and_falls_with_salt(
     assert nh.free_share(ph, temperature, salinity + 2, scale) < share
 
 
-@SOME
-@given(ph=PH, temperature=TANK_TEMPERATURE, salinity=TANK_SALINITY)
-def test_total_at_limit_gives_the_limit_back(ph, temperature, salinity):
-    total = nh.total_at_limit(0.0288, ph, temperature, salinity)
-    free = total * nh.free_share(ph, temperature, salinity)
-    assert free == pytest.approx(0.0288, rel=1e-12)
-
-
 def test_a_scale_must_be_one_of_two():
     with pytest.raises(ValueError, match="neither NBS nor total"):
         nh.free_share(8.1, 25, 35, "free")

@@ -6,12 +6,10 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from fleet.science.censored import (
-    Between,
     Crossing,
     Slope,
     censored_slope,
     crossing,
-    mean_between,
 )
 
 INF = math.inf
@@ -243,35 +241,3 @@ def test_no_day_is_named_where_none_can_be(slope, edge):
 
 
 # --- mean
-
-
-def test_mean_of_exact_values_is_their_mean():
-    assert mean_between([1, 2, 6], [1, 2, 6]) == Between(3, 3)
-
-
-def test_coarse_nondetect_beside_fine_values_does_not_widen_the_mean():
-    # "<5" beside 0.9 and 1.1: Turnbull's estimate puts it on one of those.
-    assert mean_between([0.0, 0.9, 1.1], [5.0, 0.9, 1.1]) == pytest.approx((1, 1))
-
-
-def test_all_below_leaves_all_of_the_interval():
-    assert mean_between([0, 0], [2, 2]) == (0, 2)
-
-
-def test_over_the_top_has_no_upper_mean():
-    assert mean_between([4, 50], [4, INF]) == (27, INF)
-
-
-def test_mean_of_nothing():
-    assert mean_between([], []) is None
-
-
-@given(visits=series(RESULT))
-def test_mean_lies_within_the_plain_means_of_the_ends(visits):
-    _, lows, highs = parts(visits)
-    found = mean_between(lows, highs)
-    assert found.low <= found.high
-    # The true mean of any values within the intervals lies between the plain means;
-    # the estimate may be narrower, never outside.
-    assert sum(lows) / len(lows) <= found.low + 1e-9
-    assert found.high <= sum(highs) / len(highs) + 1e-9

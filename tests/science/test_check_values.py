@@ -21,9 +21,9 @@ from fleet.science import ammonia as nh
 from fleet.science import concentration as conc
 from fleet.science import dilution, dosing, feed, resolution, volume
 from fleet.science import salinity as sal
-from fleet.science.censored import censored_slope, mean_between, vote_variance
+from fleet.science.censored import censored_slope, vote_variance
 from fleet.science.composition import formula_mass, mass_share, part_count
-from fleet.science.survival import kaplan_meier, turnbull
+from fleet.science.survival import kaplan_meier
 
 LINES = (Path(__file__).parents[1] / "data" / "check-values.csv").read_text("utf-8")
 ROWS = list(csv.DictReader(LINES.splitlines()))
@@ -88,13 +88,6 @@ def rise_from_stock(i: Inputs) -> float:
     return dosing.rise_from_grams(salt, i["volume_l"], ion_share(i), i["purity"])
 
 
-def stock_for_rise(i: Inputs) -> float:
-    strength = dosing.stock_strength(
-        i["rise_mg_l_per_ml"], i["volume_l"], ion_share(i), i["purity"]
-    )
-    return dosing.grams_in_stock(i["stock_ml"], strength)
-
-
 def other_ion(i: Inputs) -> float:
     per_ion = mass_share(i["formula"], i["other"]) / ion_share(i)
     return dosing.carried_along(i["rise_mg_l"], per_ion)
@@ -144,12 +137,6 @@ def salinity_from_sg(i: Inputs) -> float:
     return sal.salinity_from_specific_gravity(i["sg"], sample, water)
 
 
-def hydrometer(i: Inputs) -> float:
-    return sal.salinity_from_hydrometer(
-        i["reading"], i["sample_c"], i["reference_c"], i["glass_per_c"]
-    )
-
-
 def per_litre(i: Inputs) -> float:
     water = sal.density(i["salinity"], i["temperature_c"])
     return conc.per_litre_from_per_kg(i["mg_kg"], water)
@@ -177,11 +164,6 @@ def free_percent_through_total(i: Inputs) -> float:
     """Clegg & Whitfield with the pH first brought from NBS to the total scale."""
     offset = nbs_minus_total(i | {"ph_total": i["ph"]})
     return free_percent(i | {"ph": i["ph"] - offset}, "total")
-
-
-def total_at_limit(i: Inputs) -> float:
-    limit = conc.nitrogen_from_ammonia(i["limit_nh3_mg_l"])
-    return nh.total_at_limit(limit, i["ph"], i["temperature_c"], i["salinity"])
 
 
 def rise_for_ph_error(i: Inputs) -> float:
@@ -234,35 +216,6 @@ def kendall_variance(i: Inputs) -> float:
     return vote_variance(list(zip(i["days"], *ends(i["values"]), strict=True)))
 
 
-def mean_end(i: Inputs, which: str) -> float:
-    return getattr(mean_between(*ends(i["values"])), which)
-
-
-def share_below(i: Inputs) -> float:
-    masses = turnbull(*ends(i["values"]))
-    return sum(mass.share for mass in masses if mass.low < i["at"])
-
-
-def median(i: Inputs) -> float:
-    total = 0.0
-    for mass in turnbull(*ends(i["values"])):
-        total += mass.share
-        if total >= 0.5:
-            return mass.high
-    raise AssertionError("the shares do not reach a half")
-
-
-def share_in_interval(i: Inputs) -> float:
-    low, high = i["interval"]
-    masses = turnbull(*interval_ends(i["intervals"]))
-    return sum(m.share for m in masses if low <= m.low and m.high <= high)
-
-
-def share_after(i: Inputs) -> float:
-    masses = turnbull(*interval_ends(i["intervals"]))
-    return sum(mass.share for mass in masses if mass.low >= i["at"])
-
-
 def still_waiting(i: Inputs) -> float:
     steps = kaplan_meier(i["weeks"], [bool(yes) for yes in i["reached"]])
     return [step.waiting for step in steps if step.time <= i["at"]][-1]
@@ -288,8 +241,8 @@ NO_GUARD_BAND = NotNeeded(
     "verdicts compare the chance itself with the chance needed; no guard band is drawn"
 )
 NO_TREND_TEST = NotNeeded("a trend is judged by its 90 % limits, no test is shown")
-NO_SHAPE = NotNeeded(
-    "recent visits are too few to fit a distribution; the mean is Turnbull's"
+NO_MEAN = NotNeeded(
+    "a verdict rests on the newest result: no mean or spread of visits is shown"
 )
 NO_TEOS = NotNeeded("density is EOS-80; TEOS-10 differs by 0.006 kg/m3 at most")
 NO_PER_WATER = NotNeeded("a stock is made up to a litre: the cap is per litre")
@@ -398,10 +351,10 @@ QUANTITIES: dict[tuple[str, str], Callable[[Inputs], float] | NotNeeded] = {
     ),
     ("feed", "total ammonia nitrogen a day"): tan,
     ("feed", "nitrate rise a day if all is nitrified"): nitrate_a_day,
-    ("censored", "mean by regression on order statistics"): NO_SHAPE,
-    ("censored", "standard deviation by regression on order statistics"): NO_SHAPE,
-    ("censored", "lognormal maximum likelihood, mean of logs"): NO_SHAPE,
-    ("censored", "lognormal maximum likelihood, mean"): NO_SHAPE,
+    ("censored", "mean by regression on order statistics"): NO_MEAN,
+    ("censored", "standard deviation by regression on order statistics"): NO_MEAN,
+    ("censored", "lognormal maximum likelihood, mean of logs"): NO_MEAN,
+    ("censored", "lognormal maximum likelihood, mean"): NO_MEAN,
     ("censored", "Theil-Sen slope, nothing censored"): slope,
     ("decision", "chance under, normal error"): lambda i: normal(i, "under"),
     ("decision", "chance within, normal error"): lambda i: normal(i, "within"),
@@ -451,7 +404,7 @@ QUANTITIES: dict[tuple[str, str], Callable[[Inputs], float] | NotNeeded] = {
     (
         "dose",
         "grams of salt for a stock of which 1 mL raises a volume by a given amount",
-    ): stock_for_rise,
+    ): NotNeeded("a stock's strength is chosen among round ones, not for one volume"),
     ("dose", "other ion added by a salt"): other_ion,
     (
         "dose",
@@ -500,7 +453,7 @@ QUANTITIES: dict[tuple[str, str], Callable[[Inputs], float] | NotNeeded] = {
     (
         "salinity",
         "conductivity from practical salinity, mS/cm",
-    ): lambda i: sal.conductivity_from_salinity(i["salinity"], i["temperature_c"]),
+    ): NotNeeded("conductivity is read, never given"),
     ("salinity", "density EOS-80, ITS-90, kg/m3"): lambda i: sal.density(
         i["salinity"], i["temperature_c"]
     ),
@@ -514,7 +467,7 @@ QUANTITIES: dict[tuple[str, str], Callable[[Inputs], float] | NotNeeded] = {
     (
         "salinity",
         "practical salinity from a glass hydrometer away from its temperature",
-    ): hydrometer,
+    ): NotNeeded("readings do not say that a glass hydrometer was used"),
     ("salinity", "mg/L from mg/kg"): per_litre,
     ("ammonia", "pKa of ammonium, Bell et al. 2008"): lambda i: nh.pka_nbs(
         i["temperature_c"], i["salinity"]
@@ -553,7 +506,7 @@ QUANTITIES: dict[tuple[str, str], Callable[[Inputs], float] | NotNeeded] = {
     (
         "ammonia",
         "total ammonia nitrogen at which free ammonia reaches a limit, mg/L N",
-    ): total_at_limit,
+    ): NotNeeded("free ammonia itself is compared with the limit"),
     (
         "ammonia",
         "relative rise of free ammonia for a pH error, %",
@@ -572,7 +525,7 @@ QUANTITIES: dict[tuple[str, str], Callable[[Inputs], float] | NotNeeded] = {
     (
         "dilution",
         "share of each of n equal changes",
-    ): lambda i: dilution.share_of_each(i["now"], i["goal"], i["source"], i["times"]),
+    ): NotNeeded("the share is limited and the number of changes follows"),
     (
         "dilution",
         "after continuous exchange, mg/L",
@@ -594,9 +547,7 @@ QUANTITIES: dict[tuple[str, str], Callable[[Inputs], float] | NotNeeded] = {
     (
         "feed",
         "upper bound of nitrate rise a day, all feed nitrogen, mg/L NO3",
-    ): lambda i: feed.most_nitrate_from_feed(
-        i["feed_g_day"], i["protein"], i["volume_l"]
-    ),
+    ): NotNeeded("the budget counts what feed gives off, not all it holds"),
     ("feed", "phosphate rise a day, mg/L PO4"): lambda i: feed.phosphate_from_feed(
         i["feed_g_day"], i["phosphorus"], i["released"], i["volume_l"]
     ),
@@ -604,36 +555,28 @@ QUANTITIES: dict[tuple[str, str], Callable[[Inputs], float] | NotNeeded] = {
     ("feed", "factor of the feed formula from its shares"): lambda _: TABLES.limit(
         "tan-per-protein"
     ),
-    ("feed", "g O2 per g N nitrified, stoichiometric"): lambda _: (
-        feed.oxygen_to_nitrify(1)
+    ("feed", "g O2 per g N nitrified, stoichiometric"): NotNeeded(
+        "no sheet judges oxygen"
     ),
-    ("feed", "g dry feed from g frozen feed of equal protein"): lambda i: (
-        feed.dry_equivalent(i["frozen_g"], i["frozen_protein"], i["dry_protein"])
+    ("feed", "g dry feed from g frozen feed of equal protein"): NotNeeded(
+        "feed is noted as dry feed"
     ),
-    ("censored", "mean by regression on order statistics, values given"): NO_SHAPE,
+    ("censored", "mean by regression on order statistics, values given"): NO_MEAN,
     (
         "censored",
         "standard deviation by regression on order statistics, values given",
-    ): NO_SHAPE,
-    ("censored", "lognormal maximum likelihood, mean of logs, values given"): NO_SHAPE,
-    ("censored", "lognormal maximum likelihood, standard deviation of logs"): NO_SHAPE,
-    ("censored", "lognormal maximum likelihood, mean, values given"): NO_SHAPE,
-    ("censored", "lognormal maximum likelihood, median"): NO_SHAPE,
-    ("censored", "Kaplan-Meier median"): median,
-    (
-        "censored",
-        "Kaplan-Meier mean, nothing left below the lowest detected",
-    ): lambda i: mean_end(i, "high"),
-    ("censored", "Kaplan-Meier mean, lowest share put at zero"): lambda i: mean_end(
-        i, "low"
-    ),
-    (
-        "censored",
-        "Kaplan-Meier mean, lowest share put at the lowest limit",
-    ): lambda i: mean_end(i, "high"),
-    ("censored", "Kaplan-Meier share below"): share_below,
-    ("censored", "Turnbull estimate, share in an interval"): share_in_interval,
-    ("censored", "Turnbull estimate, survival after"): share_after,
+    ): NO_MEAN,
+    ("censored", "lognormal maximum likelihood, mean of logs, values given"): NO_MEAN,
+    ("censored", "lognormal maximum likelihood, standard deviation of logs"): NO_MEAN,
+    ("censored", "lognormal maximum likelihood, mean, values given"): NO_MEAN,
+    ("censored", "lognormal maximum likelihood, median"): NO_MEAN,
+    ("censored", "Kaplan-Meier median"): NO_MEAN,
+    ("censored", "Kaplan-Meier mean, nothing left below the lowest detected"): NO_MEAN,
+    ("censored", "Kaplan-Meier mean, lowest share put at zero"): NO_MEAN,
+    ("censored", "Kaplan-Meier mean, lowest share put at the lowest limit"): NO_MEAN,
+    ("censored", "Kaplan-Meier share below"): NO_MEAN,
+    ("censored", "Turnbull estimate, share in an interval"): NO_MEAN,
+    ("censored", "Turnbull estimate, survival after"): NO_MEAN,
     ("censored", "Theil-Sen slope"): slope,
     ("censored", "Theil-Sen slope, lower 90 % limit"): lambda i: slope_limit(i, "low"),
     ("censored", "Theil-Sen slope, upper 90 % limit"): lambda i: slope_limit(i, "high"),
@@ -656,7 +599,7 @@ QUANTITIES: dict[tuple[str, str], Callable[[Inputs], float] | NotNeeded] = {
     (
         "censored",
         "normal maximum likelihood for interval readings, mean",
-    ): NO_SHAPE,
+    ): NO_MEAN,
     ("decision", "probability of conformance, normal error"): lambda i: normal(
         i, "within"
     ),

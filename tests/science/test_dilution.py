@@ -32,12 +32,6 @@ def test_number_of_changes_is_just_enough(now, fill, share, goal):
     assert dilution.after_changes(now, share, fill, times - 1) > goal
 
 
-@given(now=st.floats(20, 200), fill=st.floats(0, 5), times=st.integers(1, 12))
-def test_equal_changes_end_at_the_goal(now, fill, times):
-    share = dilution.share_of_each(now, 12, fill, times)
-    assert dilution.after_changes(now, share, fill, times) == pytest.approx(12)
-
-
 @given(now=st.floats(20, 200), fill=st.floats(0, 5))
 def test_continuous_exchange_is_the_limit_of_many_small_changes(now, fill):
     exchanged = dilution.continuous_exchange(now, 12, fill)
@@ -76,16 +70,12 @@ def test_richer_new_water_raises():
         lambda: dilution.changes_needed(40, 0, 0, 0.2),
         lambda: dilution.changes_needed(40, 20, 0, 0),
         lambda: dilution.changes_needed(40, 20, 0, 1.2),
-        lambda: dilution.share_of_each(40, 5, 10, 3),
-        lambda: dilution.share_of_each(40, 20, 0, 0),
         lambda: dilution.continuous_exchange(40, 0, 0),
         lambda: dilution.continuous_exchange(40, 5, 10),
     ],
 )
 def test_the_impossible_is_refused(ask):
-    with pytest.raises(
-        ValueError, match="cannot bring|never quite|changes nothing|at least one"
-    ):
+    with pytest.raises(ValueError, match="cannot bring|never quite|changes nothing"):
         ask()
 
 

@@ -23,16 +23,6 @@ def test_the_stock_measured_holds_the_grams_weighed(rise, volume, share, strengt
     assert dosing.grams_in_stock(stock, strength) == pytest.approx(grams, rel=1e-12)
 
 
-@given(rise=st.floats(1e-3, 1), volume=VOLUME, share=SHARE, purity=SHARE)
-def test_one_millilitre_of_the_stock_asked_for_gives_the_rise(
-    rise, volume, share, purity
-):
-    strength = dosing.stock_strength(rise, volume, share, purity)
-    grams = dosing.grams_in_stock(1, strength)
-    found = dosing.rise_from_grams(grams, volume, share, purity)
-    assert found == pytest.approx(rise, rel=1e-12)
-
-
 def test_wrong_hydrate_is_a_factor_of_two_and_a_half():
     # Anhydrous disodium phosphate for the dodecahydrate: 0.6690 over 0.2652 g PO4 per
     # g, worked by hand from the molar masses 141.957 and 358.137.
