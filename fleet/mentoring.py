@@ -12,7 +12,8 @@ from fleet import pipeline
 from fleet.assess.progress import progress_of
 from fleet.errors import UsageError
 from fleet.nameless import Names
-from fleet.records import Book, Progress, TankHistory
+from fleet.problems import left_out
+from fleet.records import Book, Progress, Report, TankHistory
 from fleet.reference import Reference, load_reference
 from fleet.render.publish import check_target, publish
 from fleet.render.wording import Wording
@@ -65,10 +66,31 @@ def progress(
     book = pipeline.read(request.books, reference, layout=request.layout)
     book = pipeline.with_settings(book, paper=request.paper)
     group = chosen_group(book, request.group)
-    names = Names(book)
-    if not request.names:
-        group = names.out_of(group) if group is not None else None
-        book = names.out_of_book(book)
+    made, report = followed(book, reference, as_of, group, done)
+    # Only now: a keeper may be called as a word that decides something.
+    nameless = Names(book).out_of_progress(made)
+    made = made if request.names else nameless
+    wording = Wording(reference, book.settings, request.templates)
+    files = pages(made, nameless, wording, reference)
+    if request.letters:
+        files |= letters(made, wording, reference)
+    publish(folder, files, request.books)
+    from fleet.render.progress_text import progress_text
+
+    summary = progress_text(made, wording, reference)
+    failed = [source.failed for source in made.sources if source.failed]
+    notes = _notes(book, as_of, left_out(report.problems))
+    return ProgressDone(folder, made, summary, (*failed, *notes))
+
+
+def followed(
+    book: Book,
+    reference: Reference,
+    as_of: date,
+    group: str | None = None,
+    done: pipeline.Progress | None = None,
+) -> tuple[Progress, Report]:
+    """Return how far the tanks of a group (None: of all) have come, and the report."""
     report = pipeline.report(book, reference, as_of, progress=done)
     judged = {entry.tank.key: entry for entry in report.tanks}
     made = progress_of(
@@ -84,18 +106,8 @@ def progress(
         group=group,
         made_by=report.made_by,
         sources=book.sources,
-        names=request.names,
     )
-    wording = Wording(reference, book.settings, request.templates)
-    files = pages(made, names.out_of_numbers(made), wording, reference)
-    if request.letters:
-        files |= letters(made, wording, reference)
-    publish(folder, files, request.books)
-    from fleet.render.progress_text import progress_text
-
-    summary = progress_text(made, wording, reference)
-    left_out = sum(1 for p in report.problems if p.effect.endswith("left out"))
-    return ProgressDone(folder, made, summary, _notes(book, as_of, left_out))
+    return made, report
 
 
 def chosen_group(book: Book, wanted: str | None) -> str | None:
@@ -117,14 +129,14 @@ def chosen_group(book: Book, wanted: str | None) -> str | None:
 
 
 def pages(
-    made: Progress, numbers: Progress, wording: Wording, reference: Reference
+    made: Progress, nameless: Progress, wording: Wording, reference: Reference
 ) -> dict[str, Write]:
     """Return what writes the mentor's and the committee's pages."""
     from fleet.render import progress_intake, progress_pdf
 
     return {
         "progress.pdf": partial(progress_pdf.write, made, wording, reference),
-        "intake.pdf": partial(progress_intake.write, numbers, wording, reference),
+        "intake.pdf": partial(progress_intake.write, nameless, wording, reference),
     }
 
 
@@ -155,14 +167,12 @@ def letters(made: Progress, wording: Wording, reference: Reference) -> dict[str,
     return files
 
 
-def _notes(book: Book, as_of: date, left_out: int) -> tuple[str, ...]:
+def _notes(book: Book, as_of: date, lost: int) -> tuple[str, ...]:
     """Say what else the mentor should know of the workbooks."""
     notes = []
-    if left_out:
-        what = "row or value was" if left_out == 1 else "rows or values were"
-        notes.append(
-            f"{left_out} {what} left out; `fleet check` lists each by its cell."
-        )
+    if lost:
+        what = "row or value was" if lost == 1 else "rows or values were"
+        notes.append(f"{lost} {what} left out; `fleet check` lists each by its cell.")
     newest = pipeline.newest_day(book, as_of)
     days = (as_of - newest).days
     if days > 2 * book.settings.round_days:

@@ -1,20 +1,27 @@
-"""Keepers' names taken out, before anything is judged or written.
+"""Keepers' names taken out of what is shown, once everything is judged.
 
 A keeper's name may stand in more places than its column: in a tank's own name or
-id, a place, a note, the name of a test or of a file.
+id, a place, a note, the name of a test, of a sheet or of a file. It may also be a
+word that decides something ("Rock", "Clear"), so what judges must never see a text
+from here.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from collections.abc import Iterable
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 from fleet.records import (
     Book,
-    Intake,
+    CellAddress,
+    GroupProgress,
+    Measurement,
+    Method,
+    MethodUse,
     Progress,
-    Reading,
-    Result,
+    Sentence,
     Settings,
     SourceFile,
     Tank,
@@ -23,6 +30,24 @@ from fleet.records import (
 
 _LEFT_OUT = "…"
 _LEAST = 3  # letters; a shorter part of a name is too common a word to look for
+
+# Record -> fields that hold somebody's own words. All others hold public words, keys
+# and numbers, which are never touched: a keeper may be called as one of them.
+_OWN_WORDS: dict[type, tuple[str, ...]] = {
+    CellAddress: ("file", "sheet"),
+    GroupProgress: ("name",),
+    Measurement: ("written",),
+    Method: ("name",),
+    MethodUse: ("method",),
+    Settings: ("organisation", "contact", "logo"),
+    SourceFile: ("name", "failed"),
+    Tank: ("notes", "place", "group", "displays"),
+    Work: ("substance", "notes"),
+}
+_NAMES: dict[type, tuple[str, ...]] = {Tank: ("name", "keeper"), Work: ("done_by",)}
+# The same of the facts of sentences.
+_OWN_FACTS = ("displays", "place", "sheet", "substance", "what", "written")
+_METHOD_AS_WRITTEN = "meaning.cannot-tell"  # elsewhere ``method`` is a key
 
 
 class Names:
@@ -47,107 +72,90 @@ class Names:
             if found
             else None
         )
+        self._ids = self._shown_ids(book.tanks)
 
     def out_of(self, text: str) -> str:
         """Return ``text`` with a mark for each name in it."""
         return self._find.sub(_LEFT_OUT, text) if self._find and text else text
 
-    def out_of_book(self, book: Book) -> Book:
-        """Return the workbooks' content without names."""
-        ids = self._ids(book.tanks)
-        return replace(
-            book,
-            tanks=tuple(self._tank(tank, ids[tank.key]) for tank in book.tanks),
-            readings=tuple(map(self._reading, book.readings)),
-            methods=tuple(
-                replace(method, name=self.out_of(method.name))
-                for method in book.methods
-            ),
-            work=tuple(map(self._work, book.work)),
-            settings=self._settings(book.settings),
-            sources=tuple(map(self._source, book.sources)),
-        )
+    def out_of_progress(self, progress: Progress) -> Progress:
+        """Return the finished view without names; its numbers stay as they are."""
+        bare: Progress = self._record(progress)
+        return replace(bare, names=False)
 
-    def out_of_numbers(self, progress: Progress) -> Progress:
-        """Return a view whose groups' numbers hold no name, for the committee."""
-        return replace(
-            progress,
-            settings=self._settings(progress.settings),
-            sources=tuple(map(self._source, progress.sources)),
-            groups=tuple(
-                replace(
-                    group,
-                    name=self.out_of(group.name),
-                    intake=self._intake(group.intake) if group.intake else None,
-                )
-                for group in progress.groups
-            ),
-        )
-
-    def _ids(self, tanks: tuple[Tank, ...]) -> dict[str, str]:
-        """Return the id of each tank; one that holds a name becomes a number."""
-        shown = {tank.key: self.out_of(tank.id) for tank in tanks}
-        taken = {tank.id for tank in tanks}
+    def _shown_ids(self, tanks: Iterable[Tank]) -> dict[str, str]:
+        """Return how each id is shown; one that holds a name becomes a number."""
+        ids = [tank.id for tank in tanks]
+        shown: dict[str, str] = {}
         number = 0
-        for tank in tanks:
-            if shown[tank.key] == tank.id:
+        for written in ids:
+            shown[written] = written
+            if self.out_of(written) == written:
                 continue
             number += 1
-            while f"T{number}" in taken:
+            while f"T{number}" in ids:
                 number += 1
-            shown[tank.key] = f"T{number}"
+            shown[written] = f"T{number}"
         return shown
 
-    def _tank(self, tank: Tank, shown: str) -> Tank:
-        return replace(
-            tank,
-            id=shown,
-            name="",
-            keeper="",
-            notes=self.out_of(tank.notes),
-            place=self.out_of(tank.place),
-            group=self.out_of(tank.group),
-            displays=tuple(map(self.out_of, tank.displays)),
-        )
+    def _any(self, value: Any) -> Any:
+        """Return any part of a record without names."""
+        if isinstance(value, Sentence):
+            facts = ((name, self._fact(value, name, of)) for name, of in value.facts)
+            return Sentence(value.key, tuple(facts))
+        if type(value) is tuple:
+            return tuple(map(self._any, value))
+        return self._record(value)
 
-    def _reading(self, reading: Reading) -> Reading:
-        return replace(
-            reading,
-            taken_by="",
-            notes=self.out_of(reading.notes),
-            look_written=self.out_of(reading.look_written),
-            results=tuple(map(self._result, reading.results)),
-        )
+    def _record(self, record: Any) -> Any:
+        """Return a record without names; what is none comes back as it is."""
+        if is_dataclass(record):
+            names = [field.name for field in fields(record)]
+        elif isinstance(record, tuple):
+            names = list(record._fields)  # type: ignore[attr-defined]
+        else:
+            return record
+        changed = {}
+        for name in names:
+            before = getattr(record, name)
+            after = self._field(record, name, before)
+            if after is not before and after != before:
+                changed[name] = after
+        if not changed:
+            return record
+        if isinstance(record, tuple):
+            return record._replace(**changed)  # type: ignore[attr-defined]
+        return replace(record, **changed)
 
-    def _result(self, result: Result) -> Result:
-        method = self.out_of(result.method)
-        return result if method == result.method else result._replace(method=method)
+    def _field(self, record: Any, name: str, value: Any) -> Any:
+        kind = type(record)
+        if name in _NAMES.get(kind, ()):
+            return ""
+        if kind is Tank and name == "id":
+            return self._id(value)
+        if kind is Settings and name == "default_methods":
+            return tuple((parameter, self.out_of(used)) for parameter, used in value)
+        if name in _OWN_WORDS.get(kind, ()):
+            return self._words(value)
+        return self._any(value)
 
-    def _work(self, done: Work) -> Work:
-        return replace(
-            done,
-            done_by="",
-            substance=self.out_of(done.substance),
-            notes=self.out_of(done.notes),
-        )
+    def _fact(self, sentence: Sentence, name: str, value: Any) -> Any:
+        if name == "keeper":
+            return ""
+        if name == "tank" and isinstance(value, str):
+            return self._id(value)
+        as_written = name == "method" and sentence.key == _METHOD_AS_WRITTEN
+        if name in _OWN_FACTS or as_written:
+            return self._words(value)
+        return self._any(value)
 
-    def _settings(self, settings: Settings) -> Settings:
-        return replace(
-            settings,
-            organisation=self.out_of(settings.organisation),
-            contact=self.out_of(settings.contact),
-            default_methods=tuple(
-                (name, self.out_of(method)) for name, method in settings.default_methods
-            ),
-        )
+    def _id(self, written: str) -> str:
+        return self._ids.get(written, self.out_of(written))
 
-    def _source(self, source: SourceFile) -> SourceFile:
-        return replace(source, name=self.out_of(source.name))
-
-    def _intake(self, intake: Intake) -> Intake:
-        return replace(
-            intake,
-            methods=tuple(
-                replace(use, method=self.out_of(use.method)) for use in intake.methods
-            ),
-        )
+    def _words(self, value: Any) -> Any:
+        """Return somebody's own words, or several, without names."""
+        if isinstance(value, str):
+            return self.out_of(value)
+        if type(value) is tuple:
+            return tuple(map(self._words, value))
+        return self._any(value)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from openpyxl import load_workbook
+from openpyxl import Workbook, load_workbook
 from pypdf import PdfReader
 
 from fleet.cli import main
@@ -189,6 +189,48 @@ def test_without_names_no_keeper_stands_anywhere(nameless, members):
             assert not holds(keeper, text), (name, tank)
     assert "keeper" not in texts["letters.csv"].splitlines()[0]
     assert holds("M10", texts["progress.pdf"])
+
+
+def small(path, *readings):
+    """Write one tank with its readings."""
+    book = Workbook()
+    sheet = book.active
+    sheet.title = "Tanks"
+    sheet.append(["Tank", "Volume (L)", "Filled on", "Livestock", "Keeper"])
+    sheet.append(["A1", 400, "2026-01-25", "mixed coral", "Ann Low"])
+    sheet = book.create_sheet("Readings")
+    sheet.append(["Date", "Tank", "Nitrate (mg/L)", "Phosphate (mg/L)"])
+    for row in readings:
+        sheet.append(row)
+    book.save(path)
+    return path
+
+
+def test_only_what_someone_meant_to_count_is_called_left_out(tmp_path):
+    """A row that is not filled in yet loses nothing: ``check`` does not say so."""
+    good, open_row = ["2026-03-22", "A1", 5, 0.05], [None, "A1", None, None]
+    book = small(tmp_path / "open.xlsx", good, open_row)
+    assert CliRunner().invoke(main, ["check", str(book)]).exit_code == 0
+    result, _ = run(tmp_path / "open", book=book)
+    assert result.exit_code == 0
+    assert "left out" not in result.stderr
+    book = small(
+        tmp_path / "lost.xlsx", good, open_row, ["2026-03-15", "A1", "?x", 0.05]
+    )
+    result, _ = run(tmp_path / "lost", book=book)
+    assert "1 row or value was left out; `fleet check` lists each" in result.stderr
+
+
+def test_a_workbook_that_cannot_be_read_is_named(tmp_path):
+    home = tmp_path / "Low"
+    home.mkdir()
+    small(home / "good.xlsx", ["2026-03-22", "A1", 5, 0.05])
+    (home / "Ann Low.xlsx").write_text("hello")
+    result, _ = run(tmp_path, book=home)
+    assert result.exit_code == 0
+    assert "Ann Low.xlsx: it is not a workbook" in result.stderr
+    result, _ = run(tmp_path, "--no-names", book=home)
+    assert "….xlsx: it is not a workbook" in result.stderr.replace("\\u2026", "…")
 
 
 def test_one_group_only(tmp_path):

@@ -45,7 +45,6 @@ def progress_of(
     group: str | None = None,
     made_by: str = "",
     sources: tuple[SourceFile, ...] = (),
-    names: bool = True,
 ) -> Progress:
     """Return how far the tanks have come, group by group.
 
@@ -80,7 +79,6 @@ def progress_of(
         usual=usual,
         visits=visits_of(shown, givers, reference),
         tanks=len(members),
-        names=names,
     )
 
 
