@@ -76,7 +76,7 @@ class Texts:
 
     def __init__(self, log: Log) -> None:
         self._log = log
-        self._clean: dict[str, str] = {}
+        self._clean: dict[tuple[str, int], str] = {}
         self._room = MOST_TEXT_KEPT
 
     def of(self, cell: Any, longest: int = LONGEST_TEXT) -> str:
@@ -85,11 +85,11 @@ class Texts:
             return shown(cell)
         if not cell:
             return ""
-        text = self._clean.get(cell) if len(cell) < 1000 else None
+        text = self._clean.get((cell, longest)) if len(cell) < 1000 else None
         if text is None:
             text = self._cleaned(cell, longest)
             if len(cell) < 1000:
-                self._clean[cell] = text
+                self._clean[cell, longest] = text
         self._room -= len(text)
         # A short text is not worth cutting, whatever the room.
         return text if self._room > 0 or len(text) < 200 else text[:200] + CUT_MARK

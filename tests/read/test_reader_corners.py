@@ -4,6 +4,9 @@ import datetime as dt
 
 import pytest
 
+from fleet.read.log import Log, Texts
+from fleet.read.shared_strings import CUT_MARK
+
 from .builders import (
     TANKS,
     kinds,
@@ -436,6 +439,13 @@ class TestWorkbooksOfOtherPrograms:
             Readings=[["Date", "Tank", "Nitrate", "Notes"], *rows],
         )
         assert {len(r.notes) for r in read(path).readings} == {206}
+
+    @pytest.mark.parametrize("asked", [(100, 2000), (2000, 100)])
+    def test_a_text_is_cut_to_the_length_asked_for_not_the_one_before(self, asked):
+        texts, note = Texts(Log()), "n" * 500
+        cut = {100: note[:100] + CUT_MARK, 2000: note}
+        for longest in asked:
+            assert texts.of(note, longest) == cut[longest]
 
     def test_percentages_and_errors_by_a_writer_with_other_habits(self, tmp_path):
         styles = (
