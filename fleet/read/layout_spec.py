@@ -241,7 +241,7 @@ def _give(column: Column, meaning: str, spec: SheetSpec, language: Language) -> 
             if part.startswith("tank "):
                 column.tank = part[5:].strip()
             elif re.fullmatch(r"\d{4}-\d{2}-\d{2}", part):
-                column.day = date.fromisoformat(part)
+                column.day = _day(part, column.header, spec)
             elif parameter and language.units.of(parameter.key, part):
                 column.unit = language.units.of(parameter.key, part) or ""
             elif parameter:
@@ -255,6 +255,16 @@ def _give(column: Column, meaning: str, spec: SheetSpec, language: Language) -> 
         f"{spec.file}: '{column.header}' = '{meaning}' is not known. Known are: "
         f"{', '.join(known)}, not used."
     )
+
+
+def _day(written: str, header: str, spec: SheetSpec) -> date:
+    try:
+        return date.fromisoformat(written)
+    except ValueError as err:
+        raise DataTableError(
+            f"{spec.file}: '{header}': there is no day {written}. Write it as in "
+            "2026-02-28."
+        ) from err
 
 
 def _attach(table: Table) -> None:

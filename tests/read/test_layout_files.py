@@ -178,6 +178,10 @@ def test_column_that_is_not_there_is_said(tmp_path):
         ),
         ('[[sheet]]\n[sheet.columns]\nWann = "then"', "'Wann' = 'then' is not known."),
         ('[[sheet]]\nparameter = "mood"', "'mood' is no parameter."),
+        (
+            '[[sheet]]\nname = "Liste"\n[sheet.columns]\nN = "nitrate, 2026-02-30"',
+            "'N': there is no day 2026-02-30. Write it as in 2026-02-28.",
+        ),
     ],
 )
 def test_layout_that_says_what_it_may_not(tmp_path, says, why):
