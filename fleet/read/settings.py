@@ -22,6 +22,8 @@ _PAIRS = {
     "default method": "default_methods",
     "largest rise": "largest_rise_day",
 }
+# Less than an even chance would be no ground for any verdict.
+_LEAST_SHARE = {"largest water change": 0.0, "chance needed": 0.5}
 _REFERENCES = ("25/25", "20/20", "15/15", "20/4", "60/60F")
 _ALKALINITY_SHOWN = ("dKH", "meq/L", "mg/L CaCO3")
 
@@ -130,15 +132,21 @@ def _value(
         unit = language.units.of("alkalinity", text)
         shown_in = unit if unit in _ALKALINITY_SHOWN else None
         return shown_in, f"one of: {', '.join(_ALKALINITY_SHOWN)}"
-    kinds = ("share",) if setting in ("largest water change", "chance needed") else ()
+    kinds = ("share",) if setting in _LEAST_SHARE else ()
     found = quantity(cell, kinds, "", words)
     if setting in ("change water", "largest rise"):
         return _of_parameter(parameter, cell, name, setting, language)
     if not isinstance(found, Quantity):
         return None, "a number"
     if kinds:
-        part = found.number / 100 if found.number > 1 or found.unit else found.number
-        return (part if 0 < part <= 1 else None), "a share from 0 to 100 %"
+        # A cell that shows 25 % may hold 0.25, and some files do not say that it
+        # shows per cent. Nobody wants less than one per cent, so a number below 1
+        # is such a fraction; the header asks for per cent, so 1 is one per cent.
+        part = found.number if found.number < 1 and not found.unit else None
+        part = found.number / 100 if part is None else part
+        least = _LEAST_SHARE[setting]
+        accepted = f"a share from {least:.0%} to 100%"
+        return (part if 0 < part <= 1 and part >= least else None), accepted
     days = round(found.number)
     return (days if 1 <= days <= 366 else None), "a number of days, from 1 to 366"
 

@@ -673,6 +673,40 @@ class TestSettings:
         )
 
     @pytest.mark.parametrize(
+        ("written", "share"),
+        [(0.25, 0.25), (1, 0.01), (25, 0.25), ("25 %", 0.25), ("0.5 %", 0.005),
+         (1.5, 0.015), (100, 1.0), ("1", 0.01), (101, None), (0, None)],
+    )  # fmt: skip
+    def test_a_share_below_one_is_a_fraction_the_rest_per_cent(
+        self, tmp_path, written, share
+    ):
+        book = self.read(tmp_path, ["Largest water change (%)", written])
+        assert book.settings.largest_water_change == share
+        assert kinds(book) == ([] if share else ["setting-unreadable"])
+
+    @pytest.mark.parametrize(("written", "share"), [(0.9, 0.9), (90, 0.9), (1, None)])
+    def test_a_chance_that_is_no_ground_for_a_verdict_is_said(
+        self, tmp_path, written, share
+    ):
+        book = self.read(tmp_path, ["Chance needed (%)", written])
+        assert book.settings.chance_needed == share
+        assert kinds(book) == ([] if share else ["setting-unreadable"])
+
+    def test_a_cell_that_shows_per_cent_is_read_as_it_shows(self, tmp_path):
+        import xlsxwriter
+
+        from .builders import read
+
+        made = xlsxwriter.Workbook(str(tmp_path / "book.xlsx"))
+        sheet = made.add_worksheet("Settings")
+        sheet.write_row(0, 0, ["Setting", "Value"])
+        sheet.write_string(1, 0, "Largest water change (%)")
+        sheet.write_number(1, 1, 0.01, made.add_format({"num_format": "0%"}))
+        made.close()
+        settings = read(tmp_path / "book.xlsx").settings
+        assert settings.largest_water_change == 0.01
+
+    @pytest.mark.parametrize(
         ("header", "field", "value"),
         [
             ("Alkalinity (meq/L)", "alkalinity_unit", "meq/L"),
