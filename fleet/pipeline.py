@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -109,6 +110,7 @@ def judge(
     """Return the function that judges and plans one tank of ``book``."""
     lookup = MethodLookup(book.methods, book.settings, reference)
     bands = kept_bands(book.bands, book.settings, reference)
+    volumes = _volumes(book)
 
     def one(entry: TankInput) -> Judged:
         measured = measure_tank(
@@ -131,11 +133,21 @@ def judge(
             reference,
             as_of,
         )
-        plan = plan_tank(findings, book.shelf, book.settings, reference)
+        plan = plan_tank(findings, book.shelf, book.settings, reference, volumes)
         judged = TankReport(entry.tank, findings, plan)
         return keep(judged) if keep else judged, measured.problems
 
     return one
+
+
+def _volumes(book: Book) -> tuple[float, ...]:
+    """Return the smallest and the largest water volume of the tanks in use."""
+    known = [
+        tank.volume_l
+        for tank in book.tanks
+        if tank.in_use and tank.volume_l is not None and 0 < tank.volume_l < math.inf
+    ]
+    return (min(known), max(known)) if known else ()
 
 
 def report(
@@ -230,7 +242,7 @@ def assemble(
         settings=book.settings,
         sources=book.sources,
         tanks=tuple(kept),
-        shopping=shopping([(t.tank, t.plan) for t in kept], book.shelf),
+        shopping=shopping([(t.tank, t.plan) for t in kept], book.shelf, reference),
         problems=tuple(sorted(problems, key=_problem_order)),
         counts=book.counts,
     )

@@ -20,6 +20,9 @@ ActionKind = Literal[
     "feed", "wait", "check", "welfare", "log",
 ]  # fmt: skip
 
+# Saltwater as the tank holds it, or water that moves its salinity down or up.
+NewWater = Literal["like the tank", "purified", "stronger"]
+
 ATTENTION_ORDER: tuple[Attention, ...] = ("today", "this week", "watch", "steady")
 STAGE_ORDER: tuple[StageName, ...] = (
     "cycling", "just cycled", "ugly phase", "settling", "mature",
@@ -494,8 +497,10 @@ class Action:
     per_day_g: float | None = None
     per_day_ml: float | None = None
     expected: tuple[tuple[str, float], ...] = ()  # parameter -> rise, kept unit
-    water_change_l: float | None = None
+    water_change_l: float | None = None  # each of ``days``
     water_change_share: float | None = None
+    new_water: NewWater | None = None  # which water goes in
+    new_water_salinity: float | None = None  # None: not known, or purified
     method_class: str = ""  # for a retest: class key in methods.toml
     until: date | None = None
     stop_if: Sentence | None = None
@@ -503,6 +508,7 @@ class Action:
     sources: tuple[str, ...] = ()
     working: DoseWorking | None = None
     stock: Sentence | None = None  # how to make the stock solution
+    thinned_from: float | None = None  # g/L of the bottle that the stock is made from
 
 
 @dataclass(frozen=True, slots=True)
@@ -541,6 +547,25 @@ class TankReport:
     plan: Plan
 
 
+class Portion(NamedTuple):
+    """What one tank gets from a bottle."""
+
+    tank: str  # tank id
+    day_ml: float
+    days: int
+    strength: float  # g/L of what is measured: the bottle's, or weaker if thinned
+
+
+@dataclass(frozen=True, slots=True)
+class Bottle:
+    """One stock solution for the round."""
+
+    strength: float  # g/L, salt as weighed
+    weigh_g: float  # 0 where it stands on the shelf
+    make: Sentence | None  # how; None where it stands on the shelf
+    portions: tuple[Portion, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class ShoppingLine:
     """One substance over all tanks: what is needed and what is there."""
@@ -549,6 +574,13 @@ class ShoppingLine:
     total_g: float
     on_hand_g: float | None
     per_tank: tuple[tuple[str, float], ...]  # tank id -> g
+    bottles: tuple[Bottle, ...] = ()
+
+    @property
+    def weighed_g(self) -> float:
+        """What leaves the packet: for the bottles to make, or the doses themselves."""
+        made = [bottle.weigh_g for bottle in self.bottles]
+        return sum(made) if any(made) else self.total_g
 
 
 @dataclass(frozen=True, slots=True)

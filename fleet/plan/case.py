@@ -53,6 +53,7 @@ class Case:
     shelf: tuple[ShelfItem, ...]
     settings: Settings
     reference: Reference
+    volumes: tuple[float, ...] = ()  # smallest and largest of the round [L]
 
     @property
     def today(self) -> date:

@@ -9,13 +9,8 @@ from typing import NamedTuple
 
 from fleet.plan.case import Case, assumed_band, best
 from fleet.plan.last_doses import pending, uptake_day
-from fleet.plan.salts import (
-    cautions,
-    choose_salt,
-    choose_stock,
-    sources,
-    stock_words,
-)
+from fleet.plan.salts import cautions, choose_salt, sources
+from fleet.plan.stocks import choose_stock, stock_words
 from fleet.records import Action, DoseWorking, Sentence, ShelfItem, say
 from fleet.science.alkalinity import AMMONIUM_TO_NITRATE, alkalinity_change
 from fleet.science.concentration import NITROGEN
@@ -115,7 +110,7 @@ def _action(
     a_day = grams_for_rise(
         working.rise_day, working.volume_l, salt.ion_share, item.purity
     )
-    stock = choose_stock(case, item, a_day)
+    stock = choose_stock(case, item, a_day, working.largest_rise_day)
     parameter = working.parameter
     until = case.start + timedelta(days=days - 1)
     return Action(
@@ -152,6 +147,7 @@ def _action(
         sources=sources(case, parameter, salt),
         working=working,
         stock=stock_words(case, item, stock, days),
+        thinned_from=stock.thinned_from,
     )
 
 

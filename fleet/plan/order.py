@@ -44,9 +44,14 @@ def plan_tank(
     shelf: tuple[ShelfItem, ...],
     settings: Settings,
     reference: Reference,
+    volumes: tuple[float, ...] = (),
 ) -> Plan:
-    """Return what is wanted at one tank, most urgent first."""
-    case = Case(findings, shelf, settings, reference)
+    """Return what is wanted at one tank, most urgent first.
+
+    ``volumes`` are the smallest and the largest of the round [L], which one stock of
+    each salt is to serve; the tank's own where they are not given.
+    """
+    case = Case(findings, shelf, settings, reference, volumes)
     situations = situations_of(case)
     attention, points, parts = score(case, situations)
     wanted, put_off = _water_first(case, situations)

@@ -1,25 +1,10 @@
-"""Which salt, from which bottle, with which cautions."""
+"""Which salt, and with which cautions."""
 
 from __future__ import annotations
-
-import math
-from typing import NamedTuple
 
 from fleet.plan.case import Case
 from fleet.records import Sentence, ShelfItem, say
 from fleet.reference import Salt
-from fleet.science.dosing import largest_stock_strength, millilitres_of_stock
-
-_NEGLIGIBLE = 1e-9  # of a strength: rounding must not halve it
-_BOTTLES = (0.25, 0.5, 1.0)  # sizes a stock is made in [L]
-
-
-class Stock(NamedTuple):
-    """The solution a dose is measured from."""
-
-    strength: float  # g/L, salt as weighed
-    day_ml: float
-    ready: bool  # it stands on the shelf
 
 
 def choose_salt(case: Case, parameter: str, grams_of_ion: float) -> ShelfItem:
@@ -51,50 +36,6 @@ def choose_salt(case: Case, parameter: str, grams_of_ion: float) -> ShelfItem:
         key=lambda key: salts[key].preferred,
     )
     return ShelfItem(key, "", 1.0, None, None)
-
-
-def choose_stock(case: Case, item: ShelfItem, day_grams: float) -> Stock:
-    """Return the bottle at hand if it can be measured from, else one to make."""
-    salt = case.reference.salts[item.substance]
-    strongest = largest_stock_strength(salt.saturated_share, salt.anhydrous_share)
-    least = case.reference.limit("measured-dose-least")
-    ready = item.stock_g_per_l
-    if ready is not None and 0 < ready <= strongest:
-        ml = millilitres_of_stock(day_grams, ready)
-        if ml >= least:
-            return Stock(ready, ml, ready=True)
-    good = case.reference.limit("measured-dose-good")
-    strength = min(_round_below(1000 * day_grams / good), _round_below(strongest))
-    return Stock(strength, millilitres_of_stock(day_grams, strength), ready=False)
-
-
-def _round_below(value: float) -> float:
-    """Return the largest of 1, 2, 5, 10, 20, 50 ... that is not above ``value``."""
-    power = 10.0 ** math.floor(math.log10(value))
-    for step in (5, 2):
-        if step * power <= value * (1 + _NEGLIGIBLE):
-            return step * power
-    return power
-
-
-def stock_words(
-    case: Case, item: ShelfItem, stock: Stock, days: int
-) -> Sentence | None:
-    """Return how to make the solution; None where it stands on the shelf."""
-    if stock.ready:
-        return None
-    least = case.reference.limit("weighed-least")
-    litres = max(stock.day_ml * days / 1000, least / stock.strength)
-    fitting = (size for size in _BOTTLES if size >= litres * (1 - _NEGLIGIBLE))
-    size = next(fitting, float(math.ceil(litres)))
-    return say(
-        "stock.make",
-        salt=item.substance,
-        formula=case.reference.salts[item.substance].formula,
-        grams=size * stock.strength,
-        ml=size * 1000,
-        strength=stock.strength,
-    )
 
 
 def cautions(salt: Salt) -> tuple[Sentence, ...]:

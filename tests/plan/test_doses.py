@@ -17,7 +17,7 @@ from made_findings import HOUSE, REFERENCE, Made, action, ahead, ids, result, wo
 
 from fleet.plan.case import Case
 from fleet.plan.doses import Rise, dose, largest_rise_day, steps
-from fleet.plan.salts import choose_salt, choose_stock, stock_words
+from fleet.plan.salts import choose_salt
 from fleet.records import Settings, ShelfItem
 
 TABLE = Path(__file__).resolve().parents[1] / "data" / "check-values.csv"
@@ -160,64 +160,6 @@ def test_caustic_phosphate_on_the_shelf_is_not_taken():
     tank.shelf = shelf(("trisodium-phosphate", 0.99, 500.0))
     taken = choose_salt(case_of(tank), "phosphate", 0.01).substance
     assert taken == "dipotassium-phosphate"
-
-
-# ----------------------------------------------------------------------- bottles
-
-
-def stock(strength, day_grams, salt="sodium-nitrate"):
-    case = case_of(tank_for("nitrate", 200.0))
-    return choose_stock(case, ShelfItem(salt, salt, 1.0, None, strength), day_grams)
-
-
-def test_bottle_on_the_shelf_is_used():
-    # 0.4 g from 40 g/L is 10 mL.
-    made = stock(40.0, 0.4)
-    assert (made.strength, made.ready) == (40.0, True)
-    assert made.day_ml == pytest.approx(10.0)
-
-
-def test_bottle_too_strong_to_measure_from_is_not_used():
-    # 0.01 g from 200 g/L is 0.05 mL: less than a syringe can measure.
-    assert stock(200.0, 0.01).ready is False
-
-
-def test_bottle_stronger_than_the_salt_stays_dissolved_in_is_not_used():
-    # Sodium nitrate: half of saturation is 233 g/L (CRC Handbook, from memory).
-    assert stock(400.0, 4.0).ready is False
-
-
-@given(st.floats(1e-5, 200), st.sampled_from(sorted(REFERENCE.salts)))
-def test_suggested_stock_is_measurable_and_stays_clear(day_grams, key):
-    made = stock(None, day_grams, key)
-    salt = REFERENCE.salts[key]
-    strongest = 500 * salt.saturated_share / salt.anhydrous_share
-    assert 0 < made.strength <= strongest * (1 + 1e-9)
-    assert made.day_ml == pytest.approx(day_grams / made.strength * 1000)
-    assert made.day_ml >= 5 * (1 - 1e-9)
-    digits = f"{made.strength:e}"
-    assert digits[0] in "125"  # a strength one can weigh for
-    weak = made.strength < strongest / 2.6  # 1, 2, 5: the next one would not fit
-    assert made.day_ml <= 12.6 or not weak
-
-
-def test_how_to_make_the_stock_weighs_at_least_half_a_gram():
-    case = case_of(tank_for("nitrate", 200.0))
-    item = ShelfItem("dipotassium-phosphate", "", 1.0, None, None)
-    made = choose_stock(case, item, 0.0055)
-    facts = dict(stock_words(case, item, made, 4).facts)
-    assert facts["grams"] >= 0.5
-    assert facts["grams"] == pytest.approx(facts["ml"] / 1000 * facts["strength"])
-    assert facts["ml"] >= made.day_ml * 4
-
-
-def test_ready_stock_needs_no_making():
-    tank = Made("ugly phase").zero("nitrate")
-    tank.shelf = (ShelfItem("sodium-nitrate", "", 0.99, 100.0, 20.0),)
-    made = action(tank.plan(), "dose-nitrate")
-    assert made.stock is None
-    # 1.5 mg/L x 200 L / 1000 / 0.7295 / 0.99 = 0.4154 g a day: 20.77 mL of 20 g/L
-    assert made.per_day_ml == pytest.approx(20.77, abs=0.01)
 
 
 # ------------------------------------------------------------- what comes with it

@@ -208,7 +208,7 @@ def test_shopping_adds_up_over_tanks():
         Made("ugly phase", id="B2", key="b2", volume_l=400.0).zero("nitrate"),
         Made("mature", id="C3", key="c3").enough("nitrate", "phosphate"),
     ]
-    lines = shopping([(tank.tank, tank.plan()) for tank in tanks], SHELF)
+    lines = shopping([(tank.tank, tank.plan()) for tank in tanks], SHELF, REFERENCE)
     assert [line.substance for line in lines] == ["sodium-nitrate"]
     line = lines[0]
     # 0.8308 g for 200 L (see the ugly phase) and twice that for 400 L
@@ -223,14 +223,14 @@ def test_shopping_adds_up_over_tanks():
 def test_salt_that_is_not_at_hand_is_on_the_list():
     tank = Made("ugly phase").zero("nitrate")
     tank.shelf = ()
-    lines = shopping([(tank.tank, tank.plan())], ())
+    lines = shopping([(tank.tank, tank.plan())], (), REFERENCE)
     assert (lines[0].substance, lines[0].on_hand_g) == ("sodium-nitrate", None)
 
 
 def test_two_packets_of_one_salt_add_up():
     tank = Made("ugly phase").zero("nitrate")
     packets = (SHELF[0], replace(SHELF[0], on_hand_g=100.0))
-    lines = shopping([(tank.tank, tank.plan())], packets)
+    lines = shopping([(tank.tank, tank.plan())], packets, REFERENCE)
     assert lines[0].on_hand_g == 500.0
 
 
