@@ -451,6 +451,30 @@ VALUE_SWAPPED = Kind(
     "other's cell.",
     "If they were swapped, swap them back; if not, test both again.",
 )  # fmt: skip
+SAME_DAY_AGREES = Kind(
+    "same-day-agrees", "note", "read as",
+    "{parameter} was tested more than once on {on} ({results}); the results agree "
+    "and were taken as one, by the finest test.",
+    "Nothing to do if that is right.",
+)  # fmt: skip
+SAME_DAY_OUTVOTED = Kind(
+    "same-day-outvoted", "warning", "value left out",
+    "{parameter} was tested more than once on {on} ({results}); most of the results "
+    "agree and were taken as one, the rest was left out.",
+    "Correct the one that is wrong.",
+)  # fmt: skip
+SAME_DAY_WORST = Kind(
+    "same-day-worst", "warning", "value left out",
+    "{parameter} was tested more than once on {on} ({results}) and the results "
+    "differ; to be safe, the one that is worse for animals was used.",
+    "Test again.",
+)  # fmt: skip
+SAME_DAY_DIFFERS = Kind(
+    "same-day-differs", "warning", "value left out",
+    "{parameter} was tested more than once on {on} ({results}) and the results "
+    "differ by more than the tests can be off; none of them was used.",
+    "Test again.",
+)  # fmt: skip
 READING_IN_FUTURE = Kind(
     "reading-in-future", "error", "row left out",
     "The date {on} lies after the day of the report, {as_of}.",

@@ -57,6 +57,8 @@ def examine(
         doubted = None
         if odd or apart or tiny:  # one in ten; the rest is believed as it stands
             doubted = _doubt(parameter, entry, believed, happened)
+        if doubted is not None and entry.seconded and not doubted.lasting:
+            doubted = None  # the second result was made that day
         if doubted is not None:
             again = _repeated(now, pending, found, examined, last, doubted)
             if not again:

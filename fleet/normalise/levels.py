@@ -18,6 +18,7 @@ class Entry(NamedTuple):
     result: Result
     number: float | None  # kept unit; None where no water has such a value
     measured: Measurement
+    seconded: bool = False  # another result of that day agrees
 
 
 def best(measured: Measurement) -> float:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from datetime import date
+from itertools import pairwise
 
 from fleet import problems
 from fleet.normalise import doubted
@@ -13,6 +14,7 @@ from fleet.normalise.free_ammonia import free_ammonia
 from fleet.normalise.intervals import seen_as_trace
 from fleet.normalise.levels import Entry, best
 from fleet.normalise.methods import MethodLookup
+from fleet.normalise.same_day import READ_BY_COLOUR, examine_days
 from fleet.normalise.swapped import doubt_swapped
 from fleet.records import (
     Measured,
@@ -27,7 +29,6 @@ from fleet.reference import Reference
 
 # Doubts of ammonia and nitrite are settled first: nitrate's lean on them.
 _FIRST = ("ammonia", "nitrite")
-_READ_BY_COLOUR = ("card", "drops", "meter")
 
 
 def measure_tank(
@@ -52,7 +53,10 @@ def measure_tank(
         if key not in series:
             continue
         happened = Happenings(tank, done, tuple(nitrogen), settings, reference)
-        measured[key] = _examined(key, series[key], happened, met)
+        nitrite_on: Set[date] = frozenset()
+        if key == "nitrate" and "nitrite" in measured:
+            nitrite_on = _nitrite_days(measured["nitrite"], reference)
+        measured[key] = _examined(key, series[key], happened, nitrite_on, met)
         if key in _FIRST:
             nitrogen += [m for m in measured[key] if m.doubt is None]
     if "nitrate" in measured and "phosphate" in measured:
@@ -147,34 +151,50 @@ def _series(
 
 
 def _examined(
-    key: str, entries: list[Entry], happened: Happenings, met: list[Problem]
+    key: str,
+    entries: list[Entry],
+    happened: Happenings,
+    nitrite_on: Set[date],
+    met: list[Problem],
 ) -> list[Measurement]:
     """Return a parameter's results with doubts set; total phosphorus on its own."""
     parameter = happened.reference.parameters[key]
     totals = [e.measured.method.kind == "total" for e in entries]
-    if not any(totals):
-        examined, found = examine(parameter, entries, happened)
-        met += found
-        return examined
     apart: list[Measurement] = []
-    for kind in (False, True):
+    for kind in (False, True) if any(totals) else (False,):
         chosen = [e for e, total in zip(entries, totals, strict=True) if total is kind]
-        examined, found = examine(parameter, chosen, happened)
+        if _once_a_day(chosen):
+            examined, found = examine(parameter, chosen, happened)
+        else:
+            examined, found = examine_days(parameter, chosen, happened, nitrite_on)
         apart += examined
         met += found
-    return sorted(apart, key=lambda m: m.taken_on)
+    return sorted(apart, key=_day) if any(totals) else apart
+
+
+def _once_a_day(entries: Sequence[Entry]) -> bool:
+    return all(a.measured.taken_on != b.measured.taken_on for a, b in pairwise(entries))
+
+
+def _day(measured: Measurement) -> date:
+    return measured.taken_on
+
+
+def _nitrite_days(nitrite: Sequence[Measurement], reference: Reference) -> set[date]:
+    """Return the days on which nitrite stood high enough to be read as nitrate."""
+    limit = reference.limit("nitrite-interferes")
+    return {
+        m.taken_on
+        for m in nitrite
+        if m.doubt is None and m.registers is not False and best(m) >= limit
+    }
 
 
 def _beside_nitrite(
     nitrate: list[Measurement], nitrite: list[Measurement], reference: Reference
 ) -> list[Measurement]:
     """Return nitrate, read by colour beside nitrite, as an upper limit only."""
-    limit = reference.limit("nitrite-interferes")
-    days = {
-        m.taken_on
-        for m in nitrite
-        if m.doubt is None and m.registers is not False and best(m) >= limit
-    }
+    days = _nitrite_days(nitrite, reference)
     if not days:
         return nitrate
     return [
@@ -185,7 +205,7 @@ def _beside_nitrite(
             upper_limit_only=True,
             registers=False if m.registers is False else None,
         )
-        if m.taken_on in days and m.method.kind in _READ_BY_COLOUR
+        if m.taken_on in days and m.method.kind in READ_BY_COLOUR
         else m
         for m in nitrate
     ]
