@@ -88,11 +88,16 @@ def inputs_of(book: Book, only_tank: str = "") -> list[TankInput]:
     return [
         TankInput(
             tank,
-            tuple(sorted(readings.get(tank.key, ()), key=lambda r: r.taken_on)),
+            tuple(sorted(readings.get(tank.key, ()), key=_by_day)),
             tuple(sorted(work.get(tank.key, ()), key=lambda w: w.on)),
         )
         for tank in tanks
     ]
+
+
+def _by_day(reading: Reading) -> tuple[date, tuple[str, ...], str]:
+    """Return the sort key of a visit; its row does not count."""
+    return reading.taken_on, reading.looks, reading.notes
 
 
 def _no_such_tank(wanted: str, book: Book) -> str:

@@ -155,9 +155,11 @@ class Work:
     source: CellAddress
     substance: str = ""  # as written
     amount: float | None = None
-    unit: str = ""  # "g", "mL", "%", "L", "g/day", ...
+    unit: str = ""  # "g", "mL", "L", "%" or "g/day"; any other as written
     done_by: str = ""
     notes: str = ""
+    salt: str = ""  # key in salts.toml that the substance means
+    equipment: str = ""  # word of parameters.toml [vocabulary] equipment it means
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,7 +283,8 @@ class Book:
 class Doubt:
     """Why a value is not believed, and what it would be if it was a slip."""
 
-    kind: str  # "impossible", "unit slip", "jump", "swapped", "future date"
+    # "impossible", "unit slip", "jump", "swapped", "differing", "future date"
+    kind: str
     why: Sentence
     would_be: float | None = None  # kept unit
 

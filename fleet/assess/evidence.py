@@ -145,20 +145,25 @@ def difference(
 
 
 class Look(NamedTuple):
-    """What was seen at one visit."""
+    """What was seen on one day."""
 
     on: date
     words: tuple[str, ...]
 
 
 def last_looks(readings: tuple[Reading, ...], as_of: date) -> tuple[Look, ...]:
-    """Return the last two visits that looked, newest first."""
+    """Return the last two days somebody looked, newest first."""
     seen: list[Look] = []
     for reading in reversed(readings):
-        if reading.looks and reading.taken_on <= as_of:
+        if not reading.looks or reading.taken_on > as_of:
+            continue
+        if seen and seen[-1].on == reading.taken_on:
+            words = dict.fromkeys((*reading.looks, *seen[-1].words))
+            seen[-1] = Look(reading.taken_on, tuple(words))
+        elif len(seen) == 2:
+            break
+        else:
             seen.append(Look(reading.taken_on, reading.looks))
-            if len(seen) == 2:
-                break
     return tuple(seen)
 
 

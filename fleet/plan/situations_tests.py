@@ -133,13 +133,15 @@ def _grave(measured: Measurement) -> bool:
     return (
         measured.parameter in _GRAVE
         and doubt is not None
-        and doubt.kind == "jump"
+        and doubt.kind in ("jump", "differing")
         and doubt.would_be is None
     )
 
 
 def _doubt(measured: Measurement) -> Sentence:
     assert measured.doubt is not None
+    if measured.doubt.kind == "differing":
+        return say("doubts.judged-without", why=measured.doubt.why)
     return say(
         "meaning.doubted",
         parameter=measured.parameter,
@@ -151,6 +153,10 @@ def _doubt(measured: Measurement) -> Sentence:
 
 
 def _again(case: Case, rule: str, measured: Measurement) -> Action:
+    if measured.doubt is not None and measured.doubt.kind == "differing":
+        asked = say("doubts.test-today", parameter=measured.parameter)
+        why = say("doubts.test-today-why")
+        return retest(case, rule, measured.parameter, case.today, what=asked, why=why)
     urgent = case.findings.animals is not False and _grave(measured)
     when = case.today if urgent else case.after("urgent-retest")
     what = say(

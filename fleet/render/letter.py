@@ -25,7 +25,7 @@ _ZERO_TO_MEND = ("pests", "zero-in-ugly-phase", "stripped", "one-sided")
 # Said here in other words, or of the workbook, which a member does not have.
 _LEFT_OUT = (
     "meaning.doubted", "meaning.cannot-tell", "meaning.stale", "meaning.experience",
-    "meaning.assumed",
+    "meaning.assumed", "doubts.judged-without",
 )  # fmt: skip
 
 
