@@ -33,6 +33,7 @@ class Outcome(Generic[Result]):
 
     result: Result | None = None
     failed: str = ""
+    exit_code: int = FleetError.exit_code  # of a run that had failed alone like this
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +157,8 @@ def _tried(task: Callable[[Any], Any], number: int, item: Any) -> Numbered:
     try:
         return number, Outcome(task(item))
     except FleetError as err:
-        return number, Outcome(failed=" ".join(str(err).split()))
+        line = " ".join(str(err).split())
+        return number, Outcome(failed=line, exit_code=err.exit_code)
     except Exception as err:
         # A bug must not take a thousand other shops with it, nor be lost among them.
         what = " ".join(f"{type(err).__name__}: {err}".split())

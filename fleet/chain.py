@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from threading import Lock
 
-from fleet import __version__, batch, runs
-from fleet.errors import FleetError, UnreadableError, UsageError
+from fleet import __version__, batch, made_from, runs
+from fleet.errors import FleetError, NothingToJudgeError, UnreadableError, UsageError
+from fleet.problems import left_out
 from fleet.read.shops import workbooks_of
-from fleet.records import ATTENTION_ORDER, Settings, Shop
+from fleet.records import ATTENTION_ORDER, CellAddress, Problem, Settings, Shop
 from fleet.reference import load_reference
-from fleet.render import assessments, manifest
+from fleet.render import assessments
 from fleet.render.chain import Chain, summary, writers
 from fleet.render.publish import check_target, publish
 from fleet.render.safe import for_file_name, for_terminal
@@ -55,8 +56,9 @@ def each(
     Raises
     ------
     FleetError
-        No workbook was named, none could be read, the cluster cannot be reached, or
-        the summary cannot be written. Else a workbook that fails is one line.
+        No workbook was named, none could be read or judged, the cluster cannot be
+        reached, or the summary cannot be written. Else a workbook that fails is one
+        line.
     """
     if request.tank:
         raise UsageError("--tank names a tank of one workbook: leave out --each.")
@@ -76,7 +78,9 @@ def each(
     )
     notes = [_failure(shop) for shop in shops if shop.failed]
     if len(notes) == len(shops):
-        raise UnreadableError("\n".join(notes))
+        nothing = all(o.exit_code == NothingToJudgeError.exit_code for o in outcomes)
+        error = NothingToJudgeError if nothing else UnreadableError
+        raise error("\n".join(notes))
     wording = Wording(reference, Settings(), request.templates)
     chain = Chain(as_of, f"fleet {__version__}", shops)
     publish(out / _SUMMARY, writers(chain, wording), books)
@@ -168,7 +172,7 @@ def _stands(request: runs.ReportRequest) -> bool:
         return False
     files = runs.chosen_files(request.formats)
     inputs = runs.decided_by(request, folder, as_of)
-    return set(files) == set(manifest.unchanged(folder, inputs))
+    return made_from.stands(folder, files, inputs, request.books)
 
 
 def _shop(asked: Asked, notes: tuple[str, ...]) -> Shop:
@@ -178,15 +182,26 @@ def _shop(asked: Asked, notes: tuple[str, ...]) -> Shop:
     tanks = made["tanks"]
     count = Counter(tank["attention"] for tank in tanks)
     tested = [tank["last_tested"] for tank in tanks if tank["last_tested"]]
-    left_out = [p for p in made["problems"] if p["effect"].endswith("left out")]
     return Shop(
         name=asked.name,
         folder=asked.folder,
         tanks=len(tanks),
         attention=tuple(count[word] for word in ATTENTION_ORDER),
-        left_out=len(left_out),
+        left_out=left_out(map(_problem, made["problems"])),
         newest=date.fromisoformat(max(tested)) if tested else None,
         has_page=(asked.request.out / "report.html").is_file(),
         notes=notes,
         rows=assessments.packed(made, asked.name, asked.folder),
+    )
+
+
+def _problem(told: Mapping[str, str]) -> Problem:
+    """Return a problem as the report tells it."""
+    return Problem(
+        kind=told["kind"],
+        where=CellAddress(told["file"], told["sheet"], 0, 0),
+        value=told["value"],
+        message=told["message"],
+        effect=told["effect"],  # type: ignore[arg-type]
+        severity=told["severity"],  # type: ignore[arg-type]
     )

@@ -1,4 +1,4 @@
-"""A digest of all that decides what a report says, to know one that stands already."""
+"""What decides all that a report says, to know one that stands already."""
 
 from __future__ import annotations
 
@@ -8,12 +8,15 @@ from functools import cache
 from pathlib import Path
 
 from fleet.read.sources import expand, layout_beside
+from fleet.records import Picture
+from fleet.render import manifest
+from fleet.render.logo import load_logo
 
 _LARGEST = 500_000_000  # bytes; whatever is larger is refused by its reader
 _PACKAGE = Path(__file__).resolve().parent
 
 
-def made_from(
+def digest_of(
     books: Sequence[Path],
     layout: Path | None,
     folders: Iterable[Path],
@@ -47,6 +50,40 @@ def made_from(
     add(_program(), *(_folder(folder) for folder in folders))
     add(_digest(earlier) if earlier else "", options)
     return whole.hexdigest()
+
+
+def with_logo(inputs: str, named: str, logo: Picture | None) -> str:
+    """Return a digest with the logo that the workbook names, found or not.
+
+    The name stays readable in it: so one can look again for what it names without
+    reading the workbook.
+    """
+    if not named:
+        return inputs
+    return f"{inputs} {logo.digest if logo else 'none'} {named}"
+
+
+def stands(
+    folder: Path, files: Iterable[str], inputs: str, books: Sequence[Path]
+) -> bool:
+    """Say whether all ``files`` stand in a folder, made from the same.
+
+    ``inputs`` is the digest without the logo, as no workbook is read here.
+    """
+    known = manifest.read(folder)
+    if known is None:
+        return False
+    before, _, logo = known.made_from.partition(" ")
+    named = logo.partition(" ")[2]
+    if before != inputs:
+        return False
+    now = with_logo(inputs, named, load_logo(named, folders_of(books))[0])
+    return set(files) == set(manifest.unchanged(folder, now))
+
+
+def folders_of(books: Sequence[Path]) -> list[Path]:
+    """Return the folders that a logo may lie in."""
+    return [book if book.is_dir() else book.parent for book in books]
 
 
 def _digest(path: Path) -> str:

@@ -10,9 +10,8 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from fleet import byhand, pipeline
+from fleet import byhand, made_from, pipeline
 from fleet.errors import UsageError
-from fleet.made_from import made_from
 from fleet.problems import left_out
 from fleet.records import Book, Problem, Report, Settings
 from fleet.reference import Reference, load_reference
@@ -92,8 +91,7 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
     notes = [source.failed for source in made.sources if source.failed]
     made = compared(made, request, folder, notes.append)
     made = with_logo(made, request.books, notes.append)
-    if made.logo is not None:
-        inputs += made.logo.digest
+    inputs = made_from.with_logo(inputs, made.settings.logo, made.logo)
     wording = Wording(reference, book.settings, request.templates)
     hints = _hint(book, as_of)
     del book  # half of the memory, and of no more use
@@ -121,8 +119,7 @@ def with_logo(made: Report, books: Sequence[Path], note: Say) -> Report:
         return made
     from fleet.render.logo import load_logo
 
-    folders = [book if book.is_dir() else book.parent for book in books]
-    logo, why = load_logo(made.settings.logo, folders)
+    logo, why = load_logo(made.settings.logo, made_from.folders_of(books))
     if why:
         note(why)
     return replace(made, logo=logo)
@@ -133,7 +130,7 @@ def decided_by(request: ReportRequest, folder: Path, as_of: date) -> str:
     earlier = request.earlier or earlier_beside(folder, as_of)
     if earlier is not None and earlier.is_dir():
         earlier = earlier / "report.json"
-    return made_from(
+    return made_from.digest_of(
         request.books,
         request.layout,
         [folder for folder in (shipped_templates(), request.templates) if folder],

@@ -12,7 +12,8 @@ from pathlib import Path
 import pandas
 import pytest
 from click.testing import CliRunner
-from openpyxl import Workbook
+from openpyxl import Workbook, load_workbook
+from PIL import Image
 
 from fleet import chain, runs
 from fleet.cli import main
@@ -132,22 +133,53 @@ def test_two_processes_give_the_same_bytes(made, shops, tmp_path):
     assert whole(tmp_path / "out") == whole(made[0])
 
 
-def test_only_the_workbooks_that_changed_are_read_again(shops, tmp_path):
-    home = tmp_path / "in"
+def with_logo(path):
+    book = load_workbook(path)
+    sheet = book.create_sheet("Settings")
+    sheet.append(["Setting", "Value"])
+    sheet.append(["Logo", "logo.png"])
+    book.save(path)
+
+
+@pytest.fixture
+def asked_for(monkeypatch):
+    """Return the names of the workbooks that a report is made of, as they come."""
+    names, report = [], runs.report
+
+    def counting(request, *more):
+        names.append(request.books[0].name)
+        return report(request, *more)
+
+    monkeypatch.setattr(runs, "report", counting)
+    return names
+
+
+def test_a_report_is_made_again_only_where_something_has_changed(tmp_path, asked_for):
+    """Also with a logo, which nothing but the workbook names."""
+    home, out = tmp_path / "in", tmp_path / "out"
     home.mkdir()
-    for number in range(3):
-        books.write(home / f"s{number}.xlsx", tanks=2, weeks=3, seed=number)
-    out = tmp_path / "out"
-    assert fleet(home, "--out", out, "--jobs", 1).exit_code == 0
-    before = {path: path.stat().st_ino for path in out.rglob("*") if path.is_file()}
-    books.write(home / "s1.xlsx", tanks=2, weeks=3, seed=9)
-    assert fleet(home, "--out", out, "--jobs", 1).exit_code == 0
-    changed = {
-        path.parent.name for path in before if path.stat().st_ino != before[path]
-    }
-    assert changed == {"s1", "chain"}
-    assert fleet(home, "--out", out, "--jobs", 1, "--all").exit_code == 0
-    assert {path for path in before if path.stat().st_ino == before[path]} == set()
+    for number in range(2):
+        books.write(home / f"s{number}.xlsx", tanks=1, weeks=2, seed=number)
+    with_logo(home / "s0.xlsx")
+
+    def made(*more):
+        asked_for.clear()
+        assert fleet(home, "--out", out, "--jobs", 1, *more).exit_code == 0
+        return asked_for.copy()
+
+    assert made() == ["s0.xlsx", "s1.xlsx"]
+    assert made() == []
+    books.write(home / "s1.xlsx", tanks=1, weeks=2, seed=9)
+    assert made() == ["s1.xlsx"]
+    Image.new("RGB", (60, 20), "red").save(home / "logo.png")
+    assert made() == ["s0.xlsx"]
+    assert made() == []
+    Image.new("RGB", (60, 20), "blue").save(home / "logo.png")
+    assert made() == ["s0.xlsx"]
+    (home / "logo.png").unlink()
+    assert made() == ["s0.xlsx"]
+    assert made() == []
+    assert made("--all") == ["s0.xlsx", "s1.xlsx"]
 
 
 def test_each_is_compared_with_its_report_of_the_week_before(shops, tmp_path):
@@ -206,6 +238,51 @@ def test_the_table_is_csv_too_and_that_alone_without_pyarrow(
     for row, value, low in zip(rows, frame["value"], frame["low"], strict=True):
         assert row["value"] == ("" if pandas.isna(value) else f"{value}")
         assert row["low"] == ("" if pandas.isna(low) else f"{low}")
+
+
+def empty(path):
+    """Write a workbook with a tank and an open row, but nothing to judge."""
+    book = Workbook()
+    book.active.title = "Tanks"
+    book.active.append(["Tank", "Volume (L)", "Filled on"])
+    book.active.append(["A1", 400, "2025-01-01"])
+    sheet = book.create_sheet("Readings")
+    sheet.append(["Date", "Tank", "Nitrate (mg/L)"])
+    sheet.append(["2025-09-01", "A1", None])
+    book.save(path)
+
+
+def test_where_nothing_can_be_judged_the_status_is_that_of_one_report(tmp_path):
+    for name in ("one", "two"):
+        empty(tmp_path / f"{name}.xlsx")
+    alone = CliRunner().invoke(
+        main, ["report", str(tmp_path / "one.xlsx"), "--out", str(tmp_path / "alone")]
+    )
+    assert alone.exit_code == 1
+    done = fleet(tmp_path, "--out", tmp_path / "out", "--jobs", 1)
+    assert done.exit_code == 1
+    for name in ("one", "two"):
+        assert f"{name}.xlsx: no reading could be used" in done.stderr
+    (tmp_path / "broken.xlsx").write_text("hello")
+    assert fleet(tmp_path, "--out", tmp_path / "out", "--jobs", 1).exit_code == 3
+
+
+def test_rows_not_filled_in_yet_are_not_counted_as_left_out(tmp_path):
+    for name, written in (("open", None), ("lost", "?x")):
+        path = tmp_path / "in" / f"{name}.xlsx"
+        path.parent.mkdir(exist_ok=True)
+        books.write(path, tanks=1, weeks=2, seed=1)
+        book = load_workbook(path)
+        head = [cell.value for cell in book["Readings"][1]]
+        row = dict.fromkeys(head) | {"Tank": "T1", "Nitrate (mg/L)": written}
+        row["Date"] = written and "2025-09-01"
+        book["Readings"].append(list(row.values()))
+        book.save(path)
+    out = tmp_path / "out"
+    assert fleet(tmp_path / "in", "--out", out, "--jobs", 1).exit_code == 0
+    rows = {row["report"]: row for row in table(out / "chain" / "books.csv")}
+    assert rows["open"]["left_out"] == "0"
+    assert int(rows["lost"]["left_out"]) > 0
 
 
 def test_where_nothing_can_be_read_nothing_is_written(shops, tmp_path):

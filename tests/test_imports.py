@@ -17,15 +17,16 @@ ALLOWED = {
     "stops": set(),
     "chain": {
         "runs", "batch", "read", "render", "records", "reference", "errors", "workers",
-        "__init__",
+        "made_from", "problems", "__init__",
     },
     "runs": {
         "pipeline", "render", "read", "assess", "plan", "records",
         "reference", "errors", "problems", "byhand", "progress", "made_from", "workers",
     },
-    "made_from": {"read"},
+    "made_from": {"read", "render", "records"},
     "mentoring": {
         "pipeline", "assess", "render", "records", "reference", "errors", "nameless",
+        "problems",
     },
     "nameless": {"records"},
     "batch": {"errors"},
