@@ -70,6 +70,21 @@ def seed(case: Case, rule: str) -> tuple[Action, ...]:
     return (action,)
 
 
+def running_media(case: Case, rule: str, *, fewer: bool) -> tuple[Action, ...]:
+    """Ask for media that is already at work elsewhere: the surest cure of ammonia."""
+    action = Action(
+        id="seed-media",
+        kind="seed",
+        rule=rule,
+        what=say("actions.seed-media", fewer=fewer),
+        why=say("actions.seed-media-why"),
+        when=case.today,
+        cautions=(say("cautions.new-rock"),),
+        sources=("Bower & Turner 1981, Aquaculture 24:1-9 (from memory)",),
+    )
+    return (action,)
+
+
 def feed_more(
     case: Case, rule: str, *, even_if_well_fed: bool = False
 ) -> tuple[Action, ...]:

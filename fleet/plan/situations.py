@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from fleet.plan import situations_ammonia as ammonia
 from fleet.plan import situations_cycle as cycle
 from fleet.plan import situations_dosed as dosed
 from fleet.plan import situations_drift as drift
@@ -52,7 +53,7 @@ def steady(case: Case) -> Wanted | None:
 
 SITUATIONS: tuple[Situation, ...] = (
     water.welfare,
-    cycle.cycle_with_animals,
+    ammonia.cycle_with_animals,
     tests.swapped_or_typo,
     tests.never_tested,
     tests.stale,

@@ -1,21 +1,15 @@
-"""The cycle: running, stalled, never begun, or with animals in it."""
+"""The cycle: running, stalled or never begun; ammonia in an older tank."""
 
 from __future__ import annotations
 
 from fleet.plan.case import Case, Degree, Wanted, best
 from fleet.plan.doses import ammonia_check
-from fleet.plan.life import feed_none, seed
+from fleet.plan.life import seed
 from fleet.plan.raising import check_volume, log_it
 from fleet.plan.retests import retests
-from fleet.plan.water_changes import (
-    FreeAmmonia,
-    ammonia_change,
-    change_action,
-    free_ammonia,
-)
-from fleet.records import Action, Sentence, say
+from fleet.records import Action, say
 
-_PAIR = ("ammonia", "nitrite")
+PAIR = ("ammonia", "nitrite")
 # What the bacteria of the cycle ask of the water.
 _WATER = ("temperature", "ph", "salinity", "alkalinity")
 
@@ -42,7 +36,7 @@ def cycling(case: Case) -> Wanted | None:
             say("meaning.nitrite-no-alarm"),
             *((say("meaning.if-animals"),) if _perhaps_animals(case) else ()),
         ),
-        actions=(wait, *retests(case, rule, _PAIR, when)),
+        actions=(wait, *retests(case, rule, PAIR, when)),
         leave=(
             say("leave.animals-while-cycling"),
             say("leave.change-for-nitrite"),
@@ -68,12 +62,13 @@ def incident(case: Case) -> Wanted | None:
         rule,
         say("headlines.incident"),
         meaning=(say("meaning.incident"), say("meaning.nitrite-no-alarm")),
-        actions=(_look_for_dead(case, rule), *retests(case, rule, _PAIR, when)),
+        actions=(look_for_dead(case, rule), *retests(case, rule, PAIR, when)),
         leave=(say("leave.more-animals"), say("leave.change-for-nitrite")),
     )
 
 
-def _look_for_dead(case: Case, rule: str) -> Action:
+def look_for_dead(case: Case, rule: str) -> Action:
+    """Ask to look for what died."""
     return Action(
         id="check-die-off",
         kind="check",
@@ -107,7 +102,7 @@ def cycle_stalled(case: Case) -> Wanted | None:
             say("meaning.cycle-stalled"),
             *((say("meaning.slow-water", found=off),) if (off := _off(case)) else ()),
         ),
-        actions=(check, *seed(case, rule), *retests(case, rule, _PAIR, when)),
+        actions=(check, *seed(case, rule), *retests(case, rule, PAIR, when)),
         leave=(say("leave.more-ammonia"), say("leave.restart")),
     )
 
@@ -146,7 +141,7 @@ def never_cycled(case: Case) -> Wanted | None:
         return None
     rule = "never-cycled"
     when = case.after("urgent-retest")
-    tests = retests(case, rule, _PAIR, when)
+    tests = retests(case, rule, PAIR, when)
     degree: Degree = ""
     steps: tuple[Action, ...]
     if case.findings.animals is not False:
@@ -177,84 +172,4 @@ def never_cycled(case: Case) -> Wanted | None:
         actions=(*steps, *tests),
         leave=(say("leave.animals-yet"), say("leave.call-it-done")),
         degree=degree,
-    )
-
-
-def cycle_with_animals(case: Case) -> Wanted | None:
-    """Ammonia registers with animals in: judge the free part, act today."""
-    animals = case.findings.animals
-    if case.ammonia_seen is None or animals is False:
-        return None
-    if animals is None and case.stage == "cycling":
-        return None
-    free = free_ammonia(case)
-    if free is None:
-        return None
-    rule = "cycle-with-animals"
-    change = ammonia_change(case, free)
-    degree: Degree = "mild"
-    if change is not None:
-        degree = "grave" if free.value >= free.limit else ""
-    steps: list[Action] = []
-    if change is not None:
-        what = say(
-            "actions.change-water-ammonia",
-            share=change.share,
-            volume=None if case.volume is None else change.share * case.volume,
-            times=change.times,
-            goal=change.goal,
-        )
-        why = say("actions.change-water-ammonia-why", free=free.value, act=free.act)
-        changed = change_action(case, rule, what, why, change, "free_ammonia")
-        steps.append(changed)
-    old = case.findings.stage.incident and case.stage != "cycling"
-    acute = free.high >= case.reference.limit("free-ammonia-acute")
-    return Wanted(
-        rule,
-        say("headlines.cycle-with-animals", total=best(case.ammonia_seen)),
-        meaning=(
-            _free_words(free, change is not None),
-            *((say("meaning.ammonia-acute"),) if acute else ()),
-            *((say("meaning.assumed", names=free.assumed),) if free.assumed else ()),
-            *((say("meaning.incident"),) if old else ()),
-        ),
-        actions=(
-            *((_look_for_dead(case, rule),) if old else ()),
-            *steps,
-            feed_none(case, rule),
-            *_air(case, rule, degree),
-            *retests(case, rule, _PAIR, case.after("urgent-retest")),
-        ),
-        leave=(say("leave.more-animals"), say("leave.bind-ammonia")),
-        degree=degree,
-        puts_off=True,
-    )
-
-
-def _free_words(free: FreeAmmonia, acting: bool) -> Sentence:
-    return say(
-        "meaning.free-ammonia",
-        free=free.value,
-        high=free.high,
-        limit=free.limit,
-        act=free.act,
-        acting=acting,
-    )
-
-
-def _air(case: Case, rule: str, degree: Degree) -> tuple[Action, ...]:
-    """Ask for air and a closer look where free ammonia is high."""
-    if degree == "mild":
-        return ()
-    return (
-        Action(
-            id="welfare-ammonia",
-            kind="welfare",
-            rule=rule,
-            what=say("actions.welfare-ammonia"),
-            why=say("actions.welfare-ammonia-why"),
-            when=case.today,
-            cautions=(say("cautions.vet"),),
-            sources=("EPA 440/5-88-004 (1989), saltwater (from memory)",),
-        ),
     )

@@ -16,6 +16,8 @@ from fleet.science.dilution import (
     dilution_fraction,
 )
 
+_NEGLIGIBLE = 1e-9
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -33,6 +35,7 @@ class FreeAmmonia(NamedTuple):
     """Free ammonia [mg/L NH3], where to act, and what had to be assumed."""
 
     value: float
+    low: float
     high: float
     act: float
     limit: float
@@ -49,12 +52,25 @@ def fill_level(case: Case, parameter: str) -> float:
 
 
 def largest_share(case: Case, *, urgent: bool = False) -> float:
-    """Return the largest share of one change; no setting goes above the urgent."""
+    """Return the largest share of one change; no setting goes above the urgent.
+
+    The workbook's own limit is for planned changes: one that cannot wait passes it.
+    """
     ceiling = case.reference.limit("water-change-urgent")
+    if urgent:
+        return ceiling
     own = case.settings.largest_water_change
     if own is not None and own > 0:
         return min(own, ceiling)
-    return ceiling if urgent else case.reference.limit("water-change-planned")
+    # With no animals in, nobody minds a large step.
+    empty = case.findings.animals is False
+    return ceiling if empty else case.reference.limit("water-change-planned")
+
+
+def past_usual(case: Case, share: float) -> float | None:
+    """Return the limit of planned changes, where an urgent one passes it."""
+    usual = largest_share(case)
+    return usual if share > usual * (1 + _NEGLIGIBLE) else None
 
 
 def nutrient_change(case: Case, finding: Finding) -> Change | None:
@@ -71,8 +87,7 @@ def nutrient_change(case: Case, finding: Finding) -> Change | None:
     if not fill < goal < now:
         return None
     whole = dilution_fraction(now, goal, fill)
-    # With no animals in, nobody minds a large step.
-    share = min(whole, largest_share(case, urgent=case.findings.animals is False))
+    share = min(whole, largest_share(case))
     if case.findings.animals is not False:
         fall = case.reference.limit(f"{finding.parameter}-fall-share") * now
         share = min(share, fall / (now - fill))
@@ -116,12 +131,20 @@ def free_ammonia(case: Case) -> FreeAmmonia | None:
     share = free_share(ph, temperature, salinity)
     worked = case.usable("free_ammonia")
     if worked is not None and worked.latest is not None:
-        value, high = best(worked), worked.latest.high
+        value, low, high = best(worked), worked.latest.low, worked.latest.high
     else:
-        value = ammonia_from_nitrogen(best(finding) * share)
-        high = ammonia_from_nitrogen(finding.latest.high * share)
+        value, low, high = (
+            ammonia_from_nitrogen(total * share)
+            for total in (best(finding), finding.latest.low, finding.latest.high)
+        )
     return FreeAmmonia(
-        value, max(high, value), case.free_ammonia_act, limit, share, assumed
+        value=value,
+        low=min(low, value),
+        high=max(high, value),
+        act=case.free_ammonia_act,
+        limit=limit,
+        share=share,
+        assumed=assumed,
     )
 
 
@@ -142,11 +165,9 @@ def ammonia_change(case: Case, free: FreeAmmonia) -> Change | None:
         return None
     largest = largest_share(case, urgent=True)
     share = min(max(wanted, case.reference.limit("water-change-least")), largest)
-    times = None
-    if wanted < 1:
-        times = max(math.ceil(math.log1p(-wanted) / math.log1p(-share) - 1e-9), 1)
+    # How often cannot be said: the filter may catch up, or more may come in.
     after = free.value * (1 - share)
-    return Change(share, free.value, free.act, 0.0, after, times)
+    return Change(share, free.value, free.act, 0.0, after, None)
 
 
 def salinity_change(case: Case, now: float, goal: float) -> Change | None:
@@ -160,7 +181,7 @@ def salinity_change(case: Case, now: float, goal: float) -> Change | None:
         return None
     a_day = case.reference.limit("salinity-change-day") / abs(now - fill)
     whole = dilution_fraction(now, goal, fill)
-    share = min(a_day, whole, largest_share(case, urgent=True))
+    share = min(a_day, whole, largest_share(case))
     after = after_changes(now, share, fill)
     return Change(share, now, goal, fill, after, _times(now, goal, fill, share))
 

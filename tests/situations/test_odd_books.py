@@ -261,7 +261,9 @@ def test_quarantine_with_ammonia_is_for_today_and_gets_no_animals(tmp_path):
     (change,) = sheet.of("water change")
     assert change["water_change_l"] <= 150 + 1e-6
     assert sheet.retest_in("ammonia") == 1
-    assert not {"dose", "add life", "seed"} & {*sheet.kinds}
+    # A running filter is the cure; nothing else is brought in.
+    assert [a["id"] for a in sheet.of("seed")] == ["seed-media"]
+    assert not {"dose", "add life"} & {*sheet.kinds}
 
 
 def test_the_day_of_the_report_is_the_day_judged(tmp_path):
