@@ -422,6 +422,12 @@ VALUE_BELOW_ZERO = Kind(
     "'{value}' is further below zero than the test for {parameter} errs.",
     "Set the instrument to zero and test again.",
 )  # fmt: skip
+VALUE_SAYS_LITTLE = Kind(
+    "value-says-little", "warning", "value left out",
+    "'{value}' {unit} of {parameter} only says that it is not more, and leaves nearly "
+    "everything open.",
+    "Write the number the test showed, with its unit.",
+)  # fmt: skip
 VALUE_ZERO_OR_BLANK = Kind(
     "value-zero-or-blank", "error", "value left out",
     "'{value}' cannot be the {parameter} of a saltwater tank.",

@@ -47,6 +47,15 @@ def below_zero(parameter: str, result: Result) -> Doubted:
     return Doubted(Doubt("impossible", said), problem, lasting=True)
 
 
+def says_little(parameter: Parameter, result: Result) -> Doubted:
+    """Return the doubt of a "less than" that leaves nearly all open."""
+    said = say("doubts.says-little", parameter=parameter.key, written=result.written)
+    problem = problems.VALUE_SAYS_LITTLE.at(
+        result.source, result.written, parameter=parameter.key, unit=result.unit
+    )
+    return Doubted(Doubt("says little", said), problem, lasting=True)
+
+
 def unit_slip(parameter: Parameter, entry: Entry, slip: Slip) -> Doubted:
     """Return the doubt of a number that another unit, or a point, explains better."""
     result = entry.result

@@ -25,8 +25,8 @@ from fleet.normalise.levels import (
     outside_all,
     usual_step,
 )
-from fleet.normalise.slips import Slip, could_be, states_its_unit
-from fleet.normalise.units import Water, factor_of, unit_of
+from fleet.normalise.slips import Slip, could_be, states_its_unit, written_number
+from fleet.normalise.units import Water, factor_of, to_kept, unit_of
 from fleet.records import Book, Measurement, Problem, Result
 from fleet.reference import Parameter, Reference
 
@@ -55,7 +55,10 @@ def examine(
         odd = number is None or not bottom <= number <= top
         tiny = now.registers is False and 0 < entry.result.number < 1
         doubted = None
-        if odd or apart or tiny:  # one in ten; the rest is believed as it stands
+        # A range or a "<" leaves more open than its own number says.
+        if (
+            odd or apart or tiny or entry.result.form in ("below", "range")
+        ):  # one in ten; the rest is believed as it stands
             doubted = _doubt(parameter, entry, believed, happened)
         if doubted is not None and entry.seconded and not doubted.lasting:
             doubted = None  # the second result was made that day
@@ -106,16 +109,22 @@ def _doubt(
     number, result, recent = entry.number, entry.result, believed[-RECENT:]
     if result.number == 0 and parameter.usual[0] > 0 and result.form in _PLAIN:
         return words.zero_or_blank(parameter, result)
-    if number is None or not inside(number, parameter.possible):
+    if number is None or not _possible(parameter, entry, happened):
         slip = _slip_of_impossible(parameter, entry, recent, happened)
         if slip is not None:
             return words.unit_slip(parameter, entry, slip)
         return words.impossible(parameter, result)
-    if parameter.key in NEVER_A_SLIP or entry.measured.method.kind == "total":
+    if entry.measured.method.kind == "total":
         return None
+    open_end = result.form == "below"
+    if parameter.key in NEVER_A_SLIP:
+        little = open_end and _says_little(parameter, entry, happened.reference)
+        return words.says_little(parameter, result) if little else None
     slip = _slip(parameter, entry, number, recent, happened)
     if slip is not None:
         return words.unit_slip(parameter, entry, slip)
+    if open_end and _says_little(parameter, entry, happened.reference):
+        return words.says_little(parameter, result)
     if recent and _jumped(parameter, entry.measured, recent, happened):
         return words.jump(parameter, result, recent[-1])
     return None
@@ -125,7 +134,45 @@ def _slips(
     parameter: Parameter, entry: Entry, happened: Happenings
 ) -> tuple[Slip, ...]:
     water = Water(sg_reference=happened.settings.sg_reference)
-    return could_be(parameter, entry.result.number, entry.result.unit, water)
+    number = written_number(entry.result)
+    return could_be(parameter, number, entry.result.unit, water)
+
+
+def _possible(parameter: Parameter, entry: Entry, happened: Happenings) -> bool:
+    """Say whether a tank can have a value, of a range both its ends."""
+    result, number = entry.result, entry.number
+    if number is None or not inside(number, parameter.possible):
+        return False
+    if result.form != "range" or result.upper is None:
+        return True
+    unit, water = (
+        unit_of(parameter, result.unit),
+        Water(sg_reference=happened.settings.sg_reference),
+    )
+    try:
+        ends = [to_kept(unit, end, water) for end in (result.number, result.upper)]
+    except ValueError:
+        return False
+    return all(inside(end, parameter.possible) for end in ends)
+
+
+def _says_little(parameter: Parameter, entry: Entry, reference: Reference) -> bool:
+    """Say whether "less than" leaves so much open that nothing follows from it.
+
+    No test for nitrate says "less than 200", and no thermometer "less than 25": that
+    is neither much nor little of it. Only a limit at which every tank has too little
+    tells of water that is never without, and is heard.
+    """
+    number = entry.number or 0.0
+    if parameter.usual[0] > 0:
+        lows = [
+            band.act_low or band.low
+            for band in reference.bands
+            if band.parameter == parameter.key
+        ]
+        return number > min((low for low in lows if low), default=parameter.usual[0])
+    lowest = entry.measured.method.lowest or 0.0
+    return number > reference.limit("less-than-worth") * lowest > 0
 
 
 def _slip_of_impossible(
@@ -148,7 +195,7 @@ def _slip(
     happened: Happenings,
 ) -> Slip | None:
     """Return the unit that explains a possible number better than its own does."""
-    if states_its_unit(entry.result) or entry.result.form not in ("value", "about"):
+    if states_its_unit(entry.result) or entry.result.form == "none seen":
         return None
     reference = happened.reference
     usual = parameter.usual

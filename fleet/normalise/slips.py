@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from typing import NamedTuple
 
 from fleet.normalise.units import Water, to_kept, unit_of
 from fleet.records import Result
 from fleet.reference import Parameter
 
-# 81, 812 or 0.81 for a pH of 8.1; 77 for 7.7; 1026 for a specific gravity of 1.026.
+# 81, 812 or 0.81 for a pH of 8.1; 77 for 7.7; 1026 for a specific gravity of 1.026;
+# 4.20 or 0.42 for a calcium of 420.
 _LOST_POINT = {
     "tenfold": (0.1, 0.01, 10.0),
     "tenth": (0.1,),
     "thousandfold": (0.001,),
+    "lost zeros": (100.0, 1000.0),
 }
+_A_WORD = re.compile(
+    r"\d\W*(?!(?:or|to|bis|and|ish|approx|about|max|nd|bdl)\b)(?:[^\W\d]|[°‰])", re.I
+)
 
 
 class Slip(NamedTuple):
@@ -21,6 +27,11 @@ class Slip(NamedTuple):
 
     unit: str  # unit key the number may really be in; "" for a lost decimal point
     value: float  # kept unit
+
+
+def written_number(result: Result) -> float:
+    """Return the number a result is judged by: of a range the middle."""
+    return result.number if result.upper is None else (result.number + result.upper) / 2
 
 
 def could_be(
@@ -48,6 +59,6 @@ def could_be(
 
 def states_its_unit(result: Result) -> bool:
     """Say whether the writer put a unit behind the number in the cell itself."""
-    return result.form == "value" and any(
-        c.isalpha() or c in "°‰" for c in result.written
-    )
+    if result.form == "value":
+        return any(c.isalpha() or c in "°‰" for c in result.written)
+    return bool(_A_WORD.search(result.written))
