@@ -88,8 +88,13 @@ def _salinity(case: Case, rule: str, finding: Finding, side: str) -> Action:
         fill=change.fill,
     )
     expected = (("salinity", goal - now),)
-    return _action(
-        case, rule, finding, what, change.times, expected, change.share, volume
+    swap = _action(case, rule, finding, what, change.times, expected)
+    return replace(
+        swap,
+        water_change_l=volume,
+        water_change_share=change.share,
+        new_water="stronger" if change.fill > 0 else "purified",
+        new_water_salinity=change.fill if change.fill > 0 else None,
     )
 
 
@@ -129,8 +134,6 @@ def _action(
     what: Sentence,
     days: int,
     expected: tuple[tuple[str, float], ...],
-    share: float | None = None,
-    volume: float | None = None,
 ) -> Action:
     parameter = finding.parameter
     basis = finding.band.basis if finding.band else ""
@@ -146,8 +149,6 @@ def _action(
         parameter=parameter,
         days=days,
         expected=expected,
-        water_change_l=volume,
-        water_change_share=share,
         stop_if=say("actions.correct-stop"),
         cautions=(say("cautions.electricity"), say("cautions.vet")),
         sources=(f"usual range: {basis}", f"largest change a day: {rate}"),

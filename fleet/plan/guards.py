@@ -64,7 +64,7 @@ def amounts_are_real(
     amounts = (
         action.amount_g, action.amount_ml, action.stock_g_per_l, action.per_day_g,
         action.per_day_ml, action.water_change_l, action.water_change_share,
-        action.days,
+        action.new_water_salinity, action.days,
     )  # fmt: skip
     real = all(a is None or (math.isfinite(a) and a > 0) for a in amounts)
     real = real and all(math.isfinite(rise) for _, rise in action.expected)
@@ -205,6 +205,8 @@ def change_is_bounded(
     if share is None:
         needed = action.kind == "water change" or litres is not None
         return _no(action, "unknown") if needed else None
+    if action.new_water is None:
+        return _no(action, "unknown")
     urgent = action.rule in _URGENT or case.findings.animals is False
     if share > largest_share(case, urgent=urgent) * _ROUNDING:
         return _no(action, "change")

@@ -8,7 +8,13 @@ from fleet.plan.case import GASPING, TISSUE, Case, Wanted, best
 from fleet.plan.corrections import correction, outside
 from fleet.plan.life import feed_none
 from fleet.plan.retests import retests
-from fleet.plan.water_changes import Change, change_action, largest_share
+from fleet.plan.situations_ammonia import cycle_with_animals
+from fleet.plan.water_changes import (
+    Change,
+    change_action,
+    largest_share,
+    tank_salinity,
+)
 from fleet.records import Action, Finding, Sentence, say
 from fleet.science.dilution import dilution_fraction
 
@@ -97,8 +103,7 @@ def _nitrite(case: Case) -> tuple[Part, ...]:
 def _gasping(case: Case) -> tuple[Part, ...]:
     if GASPING not in case.in_need:
         return ()
-    share = min(case.reference.limit("first-aid-change"), largest_share(case))
-    volume = None if case.volume is None else share * case.volume
+    share, volume = _first_aid(case)
     air = Action(
         id="welfare-air",
         kind="welfare",
@@ -106,14 +111,27 @@ def _gasping(case: Case) -> tuple[Part, ...]:
         what=say("actions.welfare-air", share=share, volume=volume),
         why=say("actions.welfare-air-why"),
         when=case.today,
+        water_change_l=volume,
+        water_change_share=share,
+        new_water=None if share is None else "like the tank",
+        new_water_salinity=None if share is None else tank_salinity(case),
         cautions=(
             say("cautions.vet"),
             say("cautions.electricity"),
-            say("cautions.match-water"),
+            *(() if share is None else (say("cautions.match-water"),)),
         ),
         sources=("common practice, no source: first aid by water and air",),
     )
     return ((say("meaning.welfare-gasping"), (air, feed_none(case, "welfare"))),)
+
+
+def _first_aid(case: Case) -> tuple[float | None, float | None]:
+    """Return share and litres of a change to have ready; none where one is asked."""
+    ammonia = cycle_with_animals(case)
+    if ammonia and any(action.kind == "water change" for action in ammonia.actions):
+        return None, None
+    share = min(case.reference.limit("first-aid-change"), largest_share(case))
+    return share, None if case.volume is None else share * case.volume
 
 
 def _tissue(case: Case) -> tuple[Part, ...]:

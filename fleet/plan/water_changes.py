@@ -193,6 +193,12 @@ def _times(now: float, goal: float, fill: float, share: float) -> int | None:
         return None
 
 
+def tank_salinity(case: Case) -> float | None:
+    """Return the salinity new water is matched to; None where it is not known."""
+    finding = case.usable("salinity")
+    return None if finding is None else best(finding)
+
+
 def change_action(
     case: Case, rule: str, what: Sentence, why: Sentence, change: Change, parameter: str
 ) -> Action:
@@ -210,6 +216,8 @@ def change_action(
         expected=((parameter, fall),),
         water_change_l=None if volume is None else change.share * volume,
         water_change_share=change.share,
+        new_water="like the tank",
+        new_water_salinity=tank_salinity(case),
         cautions=(say("cautions.match-water"), say("cautions.electricity")),
         sources=("share: mass balance, a well-mixed system",),
     )

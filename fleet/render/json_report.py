@@ -154,6 +154,8 @@ def _action(action: Action, wording: Wording, reference: Reference) -> Entry:
         "expected": {parameter: number(rise) for parameter, rise in action.expected},
         "water_change_l": number(action.water_change_l),
         "water_change_share": number(action.water_change_share),
+        "new_water": action.new_water,
+        "new_water_salinity": number(action.new_water_salinity),
         "method_class": action.method_class or None,
         "stock": wording.plain(action.stock) if action.stock else None,
         "stop_if": wording.plain(action.stop_if) if action.stop_if else None,

@@ -95,6 +95,7 @@ def check_amounts(tank, action):
     assert action.when >= TODAY
     assert action.until is None or action.until >= action.when
     if action.water_change_share is not None:
+        assert action.new_water is not None
         own = tank.house.largest_water_change
         assert action.water_change_share <= min(own or 0.5, 0.5) * 1.001
         if action.water_change_l is not None:
@@ -348,6 +349,11 @@ def test_no_change_beyond_the_largest_share():
 
 def test_no_change_whose_litres_do_not_fit():
     tank, bad = a_change(water_change_l=120.0)
+    assert refused(tank, bad) == ["leave.refused-unknown"]
+
+
+def test_no_change_with_water_that_nobody_names():
+    tank, bad = a_change(new_water=None)
     assert refused(tank, bad) == ["leave.refused-unknown"]
 
 

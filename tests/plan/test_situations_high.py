@@ -47,6 +47,14 @@ def test_change_is_sized_by_dilution_with_the_change_waters_own_content():
     assert after_changes(16.0, 0.25, 2.0) == pytest.approx(12.5)
 
 
+def test_new_water_is_like_the_tanks_own():
+    tank = over().reads("salinity", 33.0)
+    change = action(tank.plan(), "change-water")
+    assert (change.new_water, change.new_water_salinity) == ("like the tank", 33.0)
+    change = action(over().plan(), "change-water")  # nobody measured it
+    assert (change.new_water, change.new_water_salinity) == ("like the tank", None)
+
+
 def test_the_number_of_further_changes_is_said():
     said = dict(action(over().plan(), "change-water").what.facts)
     # ln(12.5 / 60) / ln(0.7) = 4.4: five changes of 30 %

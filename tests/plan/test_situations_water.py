@@ -25,6 +25,7 @@ def test_low_salinity_is_raised_by_swaps_at_a_rate_limit():
     assert after_changes(28.0, 1 / 12, 40.0) == pytest.approx(29.0)
     # 33 after ln((40 - 33) / (40 - 28)) / ln(1 - 1/12) = 6.2: 7 days
     assert step.days == 7
+    assert (step.new_water, step.new_water_salinity) == ("stronger", 40.0)
 
 
 def test_high_salinity_is_lowered_with_fresh_water_at_a_rate_limit():
@@ -34,6 +35,7 @@ def test_high_salinity_is_lowered_with_fresh_water_at_a_rate_limit():
     assert step.water_change_share == pytest.approx(0.025)
     assert step.water_change_l == pytest.approx(5.0)
     assert step.days == 5
+    assert (step.new_water, step.new_water_salinity) == ("purified", None)
 
 
 def test_salinity_without_a_volume_still_says_the_share():
@@ -92,6 +94,25 @@ def test_the_value_decides_not_the_chance():
 
 
 # ------------------------------------------------------------- animals in need
+
+
+def test_water_ready_for_gasping_fish_is_on_record_as_the_sentence_says_it():
+    # 25 % as first aid (common practice, no source) of 200 L is 50 L.
+    air = action(sound().looks("fish gasping").plan(), "welfare-air")
+    said = dict(air.what.facts)
+    assert (said["share"], said["volume"]) == (0.25, 50.0)
+    assert (air.water_change_share, air.water_change_l) == (0.25, 50.0)
+    assert air.new_water == "like the tank"
+
+
+def test_gasping_beside_ammonia_asks_for_one_water_change():
+    tank = sound(livestock="fish only").looks("fish gasping").reads("ph", 8.2)
+    tank.reads("temperature", 25.0).reads("salinity", 35.0)
+    plan = tank.reads("ammonia", 1.0, "over").plan()
+    assert action(plan, "change-water").water_change_share == pytest.approx(0.5)
+    air = action(plan, "welfare-air")
+    assert dict(air.what.facts)["share"] is None
+    assert (air.water_change_share, air.water_change_l, air.new_water) == (None,) * 3
 
 
 def test_gasping_fish_come_before_everything():

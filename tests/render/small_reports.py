@@ -222,6 +222,7 @@ def cannot_tell():
         "water-change", "water change", "over", text("Change 250 L, a quarter."),
         text("To bring nitrate down."), AS_OF, priority=1, water_change_l=250.0,
         water_change_share=0.25, expected=(("nitrate", -18.75),),
+        new_water="like the tank", new_water_salinity=35.0,
     )  # fmt: skip
     return TankReport(of, found, plan("today", 80, (change,), (("nitrate", days(2)),)))
 

@@ -227,3 +227,14 @@ def test_sentences_are_plain_text(tmp_path):
     plan = replace(entry.plan, headline=text("a < b & c"))
     document = written(replace(made, tanks=(replace(entry, plan=plan),)), tmp_path)
     assert document["tanks"][0]["headline"] == "a < b & c"
+
+
+def test_water_to_change_says_which_water_goes_in(document):
+    change = next(
+        action
+        for entry in document["tanks"]
+        for action in entry["actions"]
+        if action["water_change_l"]
+    )
+    assert change["new_water"] == "like the tank"
+    assert change["new_water_salinity"] == 35.0
