@@ -84,12 +84,66 @@ def test_what_is_on_hand_but_not_noted_is_said_so(tmp_path):
 
 def test_new_water_is_summed_with_about_how_much_salt_mix(tmp_path):
     said = text_of(made(tmp_path, b.ordinary()))
-    # Worked by hand: 45 + 32 + 240 L; 36 to 38 g/L are 11.4 to 12.0 kg.
-    assert "Q-1 · 33 PSU 45 L" in said
-    assert "F-02 · salinity as its sheet says 32 L" in said
-    assert "Together 317 L" in said
-    assert "About 11 to 12 kg of dry salt mix for 317 L at 35 PSU." in said
+    # Worked by hand: 45 L at 33, 6 days of 32 L at 29 and 240 L at 35 PSU; 36 to
+    # 38 g/L at 35 PSU: 45 x 33/35 x 0.036 = 1.53 kg, and so on; 15.9 to 16.8 in all.
+    assert "Q-1 · saltwater like the tank's, 33 PSU 45 L 1.5 to 1.6 kg" in said
+    stronger = "F-02 · stronger saltwater, 29 PSU: 32 L a day for 6 days 192 L 5.7 to 6"
+    assert stronger in said
+    assert "S-01 · saltwater like the tank's, 35 PSU 240 L 8.6 to 9.1 kg" in said
+    assert "Saltwater together 477 L" in said
+    mix = "About 16 to 17 kg of dry salt mix for 477 L, each at its own salinity."
+    assert mix in said
     assert "check with a salinity meter" in said
+    assert "urified" not in said[said.index("New water") :]
+
+
+def swapping(way, salinity):
+    """Return the steady tank (200 L) swapping water as the plan asks for."""
+    litres, days = {"purified": (5.0, 5), "stronger": (200 / 12, 7)}[way]
+    swap = b.action(
+        "1", "welfare", "Swap water.", "x", water_change_l=litres, days=days,
+        water_change_share=litres / 200, new_water=way, new_water_salinity=salinity,
+    )  # fmt: skip
+    of = b.steady()
+    return b.replace(of, plan=b.replace(of.plan, actions=(swap,)))
+
+
+def test_water_against_high_salinity_is_purified_and_has_no_salt_in_it(tmp_path):
+    # 200 L at 40 PSU: 5 days of 5 L (tests/plan/test_situations_water.py), 25 L.
+    said = text_of(made(tmp_path, b.report_of(swapping("purified", None))))
+    listed = said[said.index("New water") :]
+    assert "D-12 · purified (RO/DI) water: 5 L a day for 5 days 25 L" in listed
+    assert "Purified water together, no salt in it 25 L" in listed
+    assert "salt mix" not in listed
+    assert "altwater" not in listed
+
+
+def test_water_against_low_salinity_is_mixed_as_strong_as_its_sheet_says(tmp_path):
+    # 200 L at 28 PSU: 7 days of 16.67 L at 40 PSU, 116.7 L; times 40/35 of 36 to
+    # 38 g/L: 4.80 to 5.07 kg.
+    said = text_of(made(tmp_path, b.report_of(swapping("stronger", 40.0))))
+    listed = said[said.index("New water") :]
+    assert "D-12 · stronger saltwater, 40 PSU: 17 L a day for 7 days 117 L" in listed
+    assert "About 4.8 to 5.1 kg of dry salt mix for 117 L at 40 PSU." in listed
+    assert "urified" not in listed
+
+
+def test_purified_water_stands_apart_from_what_is_mixed(tmp_path):
+    both = b.report_of(b.over(), swapping("purified", None))
+    said = text_of(made(tmp_path, both))
+    listed = said[said.index("New water") :]
+    assert "Saltwater together 240 L" in listed
+    assert "for 240 L at 35 PSU" in listed
+    assert listed.index("Purified water together") > listed.index("salt mix")
+
+
+def test_water_for_a_tank_of_unknown_salinity_is_as_its_sheet_says(tmp_path):
+    of = b.over()
+    first = b.replace(of.plan.actions[0], new_water_salinity=None)
+    plan = b.replace(of.plan, actions=(first, *of.plan.actions[1:]))
+    said = text_of(made(tmp_path, b.report_of(b.replace(of, plan=plan))))
+    assert "S-01 · saltwater like the tank's 240 L 8.6 to 9.1 kg" in said
+    assert "for 240 L, each at its own salinity" in said
 
 
 def test_tanks_not_tested_for_longer_than_a_round_are_listed(tmp_path):
@@ -141,7 +195,7 @@ def test_the_outline_leads_to_each_part(tmp_path):
     reader = PdfReader(made(tmp_path, b.ordinary()))
     titles = [item.title for item in reader.outline]
     assert titles[0] == "All tanks, worst first"
-    assert titles[2:4] == ["To weigh", "New water to mix"]
+    assert titles[2:4] == ["To weigh", "New water to have ready"]
 
 
 def test_equal_reports_give_equal_bytes(tmp_path):
