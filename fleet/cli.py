@@ -2,87 +2,21 @@
 
 from __future__ import annotations
 
-import io
-import os
 import sys
 from collections.abc import Callable
-from contextlib import suppress
 from datetime import date
-from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ParamSpec
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from fleet import __version__, stops
-from fleet.errors import FleetError, UsageError
+from fleet import __version__, options
+from fleet.endings import one_line_errors, tell
+from fleet.errors import UsageError
 
 if TYPE_CHECKING:
     from fleet.chain import ChainDone
-
-P = ParamSpec("P")
-
-
-def day(written: str) -> date:
-    """Return the date written as YYYY-MM-DD, or fail with one line."""
-    try:
-        return date.fromisoformat(written)
-    except ValueError as err:
-        raise click.BadParameter(
-            f"'{written}' is no date. Write it as 2026-11-21."
-        ) from err
-
-
-_WHOLE = "nothing half-written was left."
-
-
-def tell(*lines: str) -> None:
-    """Write lines to standard error; what they quote cannot steer the terminal."""
-    from fleet.runs import printable
-
-    with suppress(BrokenPipeError):
-        for line in lines:
-            click.echo(printable(line), err=True)
-
-
-def one_line_errors(command: Callable[P, int]) -> Callable[P, None]:
-    """Run a command; every error a user can cause is one line and a status."""
-
-    @wraps(command)
-    def run(*args: P.args, **kwargs: P.kwargs) -> None:
-        for stream in (sys.stdout, sys.stderr):
-            if isinstance(stream, io.TextIOWrapper):
-                # A terminal without our letters is no reason to lose the run.
-                stream.reconfigure(errors="backslashreplace")
-        try:
-            with stops.obeyed():
-                status = command(*args, **kwargs)
-                sys.stdout.flush()
-        except FleetError as err:
-            tell(*(f"fleet: {line}" for line in str(err).splitlines()))
-            status = err.exit_code
-        except KeyboardInterrupt:
-            tell(f"fleet: stopped; {_WHOLE}")
-            status = 130
-        except stops.Terminated:
-            tell(f"fleet: ended from outside; {_WHOLE}")
-            status = 143
-        except BrokenPipeError:
-            # The reader of our output went away (as in `| head`): no fault of ours,
-            # but say so by the status. Python must not flush the dead pipe again.
-            sys.stdout = None
-            status = 1
-        except MemoryError:
-            tell(f"fleet: there is not enough memory for this; {_WHOLE}")
-            status = 3
-        except OSError as err:
-            sys.stdout = None  # it may be what failed, as on a full disk
-            where = f"{os.fsdecode(err.filename)}: " if err.filename else ""
-            tell(f"fleet: {where}{err.strerror or err}; {_WHOLE}")
-            status = 3
-        sys.exit(status)
-
-    return run
+    from fleet.runs import ReportDone
 
 
 @click.group(
@@ -92,37 +26,6 @@ def one_line_errors(command: Callable[P, int]) -> Callable[P, None]:
 @click.version_option(__version__, prog_name="fleet")
 def main() -> None:
     """Judge many saltwater tanks from a workbook; print what to do at each."""
-
-
-def books(required: bool = True) -> Callable[[Any], Any]:
-    """Add the BOOK arguments: workbooks, or folders of them."""
-    return click.argument(
-        "books",
-        nargs=-1,
-        required=required,
-        metavar="BOOK...",
-        type=click.Path(path_type=Path),
-    )
-
-
-as_of = click.option(
-    "--as-of",
-    type=day,
-    metavar="DATE",
-    help="Judge as on this day (YYYY-MM-DD); today if not given.",
-)
-layout = click.option(
-    "--layout",
-    type=click.Path(exists=True, dir_okay=False, path_type=Path),
-    metavar="FILE",
-    help="A layout file that says which of your sheets and columns mean what.",
-)
-templates = click.option(
-    "--templates",
-    type=click.Path(exists=True, file_okay=False, path_type=Path),
-    metavar="DIR",
-    help="A folder with your own sentences or a translation.",
-)
 
 
 def _progress(what: str = "judging tanks") -> Callable[[int, int], None] | None:
@@ -144,20 +47,10 @@ def _progress(what: str = "judging tanks") -> Callable[[int, int], None] | None:
 
 
 @main.command()
-@books()
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Where to; fleet-report-DATE if not given.",
-)
-@as_of
-@click.option(
-    "--paper",
-    type=click.Choice(["A4", "Letter"], case_sensitive=False),
-    metavar="A4|Letter",
-    help="Paper of the sheets.",
-)
+@options.books
+@options.out("fleet-report-DATE")
+@options.as_of
+@options.paper
 @click.option(
     "--only",
     multiple=True,
@@ -201,8 +94,8 @@ def _progress(what: str = "judging tanks") -> Callable[[int, int], None] | None:
     metavar="ADDRESS",
     help="With --each: a Dask scheduler, such as tcp://10.0.0.5:8786.",
 )
-@templates
-@layout
+@options.templates
+@options.layout
 @one_line_errors
 def report(each: bool, cluster: str, **asked: Any) -> int:
     """Read BOOK, judge every tank, and write sheets, page, tables and calendar.
@@ -217,7 +110,7 @@ def report(each: bool, cluster: str, **asked: Any) -> int:
     request = runs.ReportRequest(today=date.today(), **asked)
     if cluster and not each:
         raise UsageError("--cluster goes with --each.")
-    done: runs.ReportDone | ChainDone
+    done: ReportDone | ChainDone
     if each:
         from fleet import chain
 
@@ -232,7 +125,7 @@ def report(each: bool, cluster: str, **asked: Any) -> int:
 
 
 @main.command()
-@books()
+@options.books
 @click.option(
     "--marked",
     type=click.Path(dir_okay=False, path_type=Path),
@@ -244,8 +137,8 @@ def report(each: bool, cluster: str, **asked: Any) -> int:
     is_flag=True,
     help="Print a first draft of a layout file for BOOK.",
 )
-@layout
-@templates
+@options.layout
+@options.templates
 @one_line_errors
 def check(
     books: tuple[Path, ...],
@@ -260,12 +153,12 @@ def check(
     fleet check my-tanks.xlsx
     fleet check my-tanks.xlsx --marked my-tanks-marked.xlsx
     """
-    from fleet import runs
+    from fleet import checking
 
     if suggest_layout:
-        click.echo(runs.suggest_layout(books), nl=False)
+        click.echo(checking.suggest_layout(books), nl=False)
         return 0
-    text, status = runs.check(
+    text, status = checking.check(
         books, date.today(), layout=layout, templates=templates, marked=marked
     )
     click.echo(text, nl=False)
@@ -275,9 +168,9 @@ def check(
 @main.command()
 @click.argument("book", type=click.Path(path_type=Path))
 @click.argument("tank")
-@as_of
-@layout
-@templates
+@options.as_of
+@options.layout
+@options.templates
 @one_line_errors
 def explain(
     book: Path,
@@ -291,9 +184,9 @@ def explain(
     \b
     fleet explain my-tanks.xlsx B-07
     """
-    from fleet import runs
+    from fleet import workings
 
-    text = runs.explain(
+    text = workings.explain(
         [book], tank, as_of or date.today(), layout=layout, templates=templates
     )
     click.echo(text, nl=False)
@@ -302,44 +195,19 @@ def explain(
 
 @main.command()
 @click.argument("salt")
-@click.option(
-    "--volume",
-    required=True,
-    metavar="LITRES",
-    help="Water volume, as 400 or '75 gal'.",
-)
-@click.option("--rise", type=float, metavar="MG/L", help="Rise wanted.")
-@click.option("--grams", type=float, metavar="G", help="Or: what this much gives.")
-@click.option("--purity", type=float, default=100.0, show_default=True, metavar="%")
-@click.option(
-    "--stock", type=float, metavar="G/L", help="Strength of a stock solution."
-)
-@click.option("--stock-ml", type=float, metavar="ML", help="Make this much stock.")
-@click.option(
-    "--animals/--no-animals",
-    default=True,
-    show_default=True,
-    help="For ammonium salts: are animals in?",
-)
-@click.option(
-    "--ammonia",
-    type=float,
-    default=0.0,
-    metavar="MG/L",
-    help="For ammonium salts: total ammonia-N now.",
-)
-@click.option("--ph", type=float)
-@click.option("--temperature", type=float, metavar="°C")
-@click.option("--salinity", type=float, metavar="PSU")
+@options.of_one_dose
+@options.templates
 @one_line_errors
-def dose(salt: str, volume: str, purity: float, **asked: Any) -> int:
+def dose(
+    salt: str, volume: str, purity: float, templates: Path | None, **asked: Any
+) -> int:
     """Work out one dose of SALT, or a stock solution, with the sum shown.
 
     \b
     fleet dose sodium-nitrate --volume 400 --rise 2
     fleet dose K2HPO4 --volume "75 gal" --rise 0.03 --stock 5
     """
-    from fleet import byhand, runs
+    from fleet import byhand, workings
 
     wanted = byhand.DoseAsked(
         salt=salt,
@@ -349,7 +217,7 @@ def dose(salt: str, volume: str, purity: float, **asked: Any) -> int:
         total_ammonia=asked.pop("ammonia"),
         **asked,
     )
-    click.echo(runs.dose(wanted), nl=False)
+    click.echo(workings.dose(wanted, templates), nl=False)
     return 0
 
 
@@ -380,8 +248,8 @@ def dose(salt: str, volume: str, purity: float, **asked: Any) -> int:
     is_flag=True,
     help="Print the questions for a web form of your own instead.",
 )
-@layout
-@templates
+@options.layout
+@options.templates
 @one_line_errors
 def start(
     book: Path | None,
@@ -398,14 +266,14 @@ def start(
     fleet start my-tanks.xlsx
     fleet start next-week.xlsx --from this-week.xlsx
     """
-    from fleet import runs
+    from fleet import starting
 
     if form:
-        click.echo(runs.form(templates), nl=False)
+        click.echo(starting.form(templates), nl=False)
         return 0
     if book is None:
         raise UsageError("Name the workbook to write, such as my-tanks.xlsx.")
-    runs.start(
+    starting.start(
         book,
         old=old,
         keep_history=history,
@@ -418,19 +286,17 @@ def start(
 
 
 @main.command()
-@books()
-@click.option("--out", type=click.Path(path_type=Path), metavar="DIR",
-              help="Where to; fleet-progress-DATE if not given.")  # fmt: skip
-@as_of
+@options.books
+@options.out("fleet-progress-DATE")
+@options.as_of
 @click.option("--group", metavar="NAME", help="Only this group, such as an intake.")
 @click.option("--letters", is_flag=True,
               help="Also a page for each keeper: PDF, HTML and text.")  # fmt: skip
 @click.option("--no-names", "names", flag_value=False, default=True,
               help="Leave keepers' names out of everything.")  # fmt: skip
-@click.option("--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False),
-              metavar="A4|Letter", help="Paper of the pages.")  # fmt: skip
-@templates
-@layout
+@options.paper
+@options.templates
+@options.layout
 @one_line_errors
 def progress(**asked: Any) -> int:
     """Follow the new tanks in BOOK, group by group; say who needs a visit.

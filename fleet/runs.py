@@ -1,4 +1,4 @@
-"""One run of a command: what the stages and the renderers do together."""
+"""``fleet report``: what the stages and the renderers do together."""
 
 from __future__ import annotations
 
@@ -10,15 +10,13 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from fleet import byhand, made_from, pipeline
+from fleet import made_from, pipeline
 from fleet.errors import UsageError
-from fleet.problems import left_out
-from fleet.records import Book, Problem, Report, Settings
+from fleet.records import Book, Report
 from fleet.reference import Reference, load_reference
 from fleet.render import FORMATS, renderer
 from fleet.render.needed import needed
 from fleet.render.publish import check_target, publish
-from fleet.render.safe import for_terminal
 from fleet.render.wording import Wording, shipped_templates
 from fleet.workers import sensible, shared, uncollected
 
@@ -106,11 +104,6 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
     from fleet.render.terminal import summary
 
     return ReportDone(folder, made, summary(made, wording), (*notes, *hints))
-
-
-def printable(line: str) -> str:
-    """Return a line for the terminal: long enough for a path, and obeyed by none."""
-    return for_terminal(line, 4000)
 
 
 def with_logo(made: Report, books: Sequence[Path], note: Say) -> Report:
@@ -232,135 +225,3 @@ def _hint(book: Book, as_of: date) -> list[str]:
         "report's day, so old values are shown as old and not judged. For the report "
         f"of that day add: --as-of {newest.isoformat()}"
     ]
-
-
-def check(
-    books: Sequence[Path],
-    today: date,
-    *,
-    layout: Path | None = None,
-    templates: Path | None = None,
-    marked: Path | None = None,
-) -> tuple[str, int]:
-    """Return what the check prints and its exit status; write the marked copy.
-
-    Raises
-    ------
-    FleetError
-        A file cannot be read or the copy cannot be written.
-    """
-    from fleet.render.checklist import Checked, checklist
-
-    reference = load_reference()
-    book = pipeline.read(books, reference, layout=layout)
-    problems = pipeline.all_problems(book, reference, today)
-    if marked is not None:
-        _write_marked(books, problems, marked, reference)
-    wording = Wording(reference, book.settings, templates)
-    text = checklist(
-        Checked(book.sources, book.counts, book.columns, problems), wording
-    )
-    failed = any(source.failed for source in book.sources)
-    return text, int(failed or left_out(problems) > 0)
-
-
-def _write_marked(
-    books: Sequence[Path],
-    problems: Sequence[Problem],
-    marked: Path,
-    reference: Reference,
-) -> None:
-    from fleet.read.plain_cells import plain_cells
-    from fleet.render.marked import write_marked
-    from fleet.render.publish import write_whole
-
-    if len(books) != 1:
-        raise UsageError("--marked makes a copy of one workbook: name just one.")
-    cells = partial(plain_cells, books[0], reference)
-    write = partial(write_marked, books[0], problems, cells=cells)
-    write_whole(marked, write, inputs=books)
-
-
-def explain(
-    books: Sequence[Path],
-    tank: str,
-    as_of: date,
-    *,
-    layout: Path | None = None,
-    templates: Path | None = None,
-) -> str:
-    """Return every number on one tank's sheet and how it came about."""
-    from fleet.render.explain import explain as explained
-
-    reference = load_reference()
-    book = pipeline.read(books, reference, layout=layout)
-    made = pipeline.report(book, reference, as_of, only_tank=tank)
-    wording = Wording(reference, book.settings, templates)
-    return "\n".join(explained(entry, made, wording) for entry in made.tanks)
-
-
-def suggest_layout(books: Sequence[Path]) -> str:
-    """Return a first draft of a layout file for one workbook."""
-    from fleet.read.layout_file import suggest_layout as draft
-
-    if len(books) != 1:
-        raise UsageError("--suggest-layout drafts for one workbook: name just one.")
-    return draft(books[0], load_reference())
-
-
-def dose(asked: byhand.DoseAsked, templates: Path | None = None) -> str:
-    """Return one dose by hand with its working as text."""
-    from fleet.render.dose_text import dose_text
-
-    reference = load_reference()
-    wording = Wording(reference, Settings(), templates)
-    return dose_text(byhand.dose(asked, reference), wording)
-
-
-def start(
-    book: Path,
-    *,
-    old: Path | None = None,
-    keep_history: bool = True,
-    units: str = "metric",
-    layout: Path | None = None,
-    templates: Path | None = None,
-) -> None:
-    """Write a blank workbook, or next round's from an old one.
-
-    Raises
-    ------
-    UsageError
-        There is a file of that name already, or it is no ``.xlsx`` name.
-    FleetError
-        The old workbook cannot be read or the new one not written.
-    """
-    from fleet.render.blank import write_blank, write_next
-    from fleet.render.publish import write_whole
-
-    if book.suffix.casefold() != ".xlsx":
-        raise UsageError(f"{book}: give the new workbook a name that ends in .xlsx.")
-    if book.exists():
-        raise UsageError(
-            f"{book} is there already. Choose another name for the new one."
-        )
-    reference = load_reference()
-    if old is None:
-        settings = Settings(units=units)
-        write_whole(
-            book, lambda path: write_blank(path, reference, settings, templates)
-        )
-        return
-    read = pipeline.read([old], reference, layout=layout)
-    write_whole(
-        book,
-        lambda path: write_next(path, read, reference, keep_history, templates),
-        inputs=[old],
-    )
-
-
-def form(templates: Path | None = None) -> str:
-    """Return the questions for a club's own web form."""
-    from fleet.render.blank import form_questions
-
-    return form_questions(load_reference(), templates)

@@ -17,7 +17,7 @@ from fleet.errors import NothingToJudgeError, UnreadableError
 from fleet.reference import load_reference
 from fleet.render.checklist import Checked, checklist
 from fleet.render.wording import Wording
-from fleet.runs import printable
+from fleet.endings import printable
 
 REFERENCE = load_reference()
 LONG = {case.name for case in BOMBS} | {"large.csv", "many-members.xlsx"}

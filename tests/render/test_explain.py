@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from fleet import runs
+from fleet import workings
 
 SHOP = Path(__file__).resolve().parents[2] / "example_workbooks" / "shop.xlsx"
 
 
 def explained(tank: str) -> str:
-    return runs.explain([SHOP], tank, date(2026, 3, 30))
+    return workings.explain([SHOP], tank, date(2026, 3, 30))
 
 
 def numbers(line: str) -> list[float]:

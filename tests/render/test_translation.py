@@ -132,6 +132,22 @@ def test_letters_and_the_mentors_pages_speak_it(tmp_path):
     assert "Dnuor s'rotnem" in pdf(tmp_path / "out" / "progress.pdf")
 
 
+def test_the_marked_copy_speaks_it(tmp_path):
+    mine = own(tmp_path / "own", form='[marked]\nsheet = "Seussi"\n')
+    copy = tmp_path / "copy.xlsx"
+    run("check", SHOP, "--marked", copy, "--templates", mine)
+    assert openpyxl.load_workbook(copy).sheetnames[0] == "Seussi"
+
+
+def test_a_dose_by_hand_speaks_it():
+    done = run("dose", "sodium-nitrate", "--volume", "400", "--rise", "2",
+               "--templates", BACKWARDS)  # fmt: skip
+    assert done.exit_code == 0, done.output
+    assert done.stdout.startswith("Etartin muidos (NaNO3)")
+    # By hand: 2 mg/L x 400 L is 0.8 g of nitrate; NaNO3 is 62.00 / 84.99 of it.
+    assert "Give 1,1 g, once." in done.stdout
+
+
 # ------------------------------------------------------------ no word sits in code
 
 
@@ -235,7 +251,7 @@ def test_every_word_of_the_vocabulary_has_a_label():
 def own(folder, **texts):
     folder.mkdir(exist_ok=True)
     for name, text in texts.items():
-        ending = "toml" if name == "labels" else "xml.j2"
+        ending = "toml" if name in ("labels", "form") else "xml.j2"
         (folder / f"{name}.{ending}").write_text(text, "utf-8")
     return folder
 
