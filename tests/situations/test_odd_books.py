@@ -112,13 +112,15 @@ def test_a_tank_not_seen_for_twenty_days_is_not_dosed_on_its_old_zero(tmp_path):
     assert sheet.parameter("nitrate")["age_days"] == 20
 
 
-def test_the_last_of_several_readings_of_one_day_counts(tmp_path):
-    readings = visits([3, 0, 0, 3], [0.05, 0, 0, 0.04], days=(7, 0, 0, 0),
-                      Look="brown film")  # fmt: skip
+@pytest.mark.parametrize("order", [(0, 0, 3), (0, 3, 0), (3, 0, 0)])
+def test_several_readings_of_one_day_are_one_whatever_their_order(tmp_path, order):
+    readings = visits([3, *order], [0.05, *(n * 0.04 / 3 for n in order)],
+                      days=(7, 0, 0, 0), Look="brown film")  # fmt: skip
     for row in readings:
         row |= {"Nitrate method": "photometer", "Phosphate method": "photometer"}
     sheet = judged(tmp_path, Tanks=[YOUNG], Readings=readings)["A"]
-    assert sheet.parameter("nitrate")["value"] == 3
+    assert sheet.parameter("nitrate")["verdict"] == "cannot tell"
+    assert sheet.parameter("nitrate")["written"] == "0; 3"
     assert not sheet.of("dose")
 
 
