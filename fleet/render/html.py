@@ -29,6 +29,7 @@ from fleet.render import marks
 from fleet.render.html_tank import TankView, Viewer
 from fleet.render.page import css_of, finalize, policy, source
 from fleet.render.safe import clean, for_html
+from fleet.render.stock_words import bottle_words, portion_words
 from fleet.render.summary import Line, as_read, best_value, lines
 from fleet.render.wording import Wording
 
@@ -110,11 +111,18 @@ def page(report: Report, wording: Wording, reference: Reference) -> Iterator[str
         shopping=[
             (
                 wording.label(line.substance, "salt"),
-                wording.display.grams(line.total_g),
+                wording.display.grams(line.weighed_g),
                 wording.display.grams(line.on_hand_g)
                 if line.on_hand_g is not None
                 else "?",
-                ", ".join(tank for tank, _ in line.per_tank),
+                " ".join(
+                    wording.plain(bottle_words(bottle)) for bottle in line.bottles
+                ),
+                "; ".join(
+                    f"{portion.tank} {wording.plain(portion_words(portion, bottle))}"
+                    for bottle in line.bottles
+                    for portion in bottle.portions
+                ),
             )
             for line in report.shopping
         ],

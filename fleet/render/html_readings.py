@@ -11,10 +11,8 @@ from fleet.records import Finding, Measurement, TankReport
 from fleet.reference import Reference
 from fleet.render import charts
 from fleet.render.safe import clean, said
-from fleet.render.summary import as_written, can_mean, moved, usual
+from fleet.render.summary import CHARTED, as_written, can_mean, moved, usual
 from fleet.render.wording import Wording
-
-CHARTED = ("nitrate", "phosphate")
 
 
 class Result(NamedTuple):

@@ -73,6 +73,17 @@ def _tail(report: Report, reference: Reference) -> Entry:
                 "total_g": number(line.total_g),
                 "on_hand_g": number(line.on_hand_g),
                 "per_tank": {tank: number(grams) for tank, grams in line.per_tank},
+                "stocks": [
+                    {
+                        "g_per_l": number(bottle.strength),
+                        "weigh_g": number(bottle.weigh_g),
+                        "ml_a_day": {
+                            portion.tank: number(portion.day_ml)
+                            for portion in bottle.portions
+                        },
+                    }
+                    for bottle in line.bottles
+                ],
             }
             for line in report.shopping
         ],

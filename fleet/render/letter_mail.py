@@ -6,6 +6,7 @@ import csv
 import io
 import textwrap
 from collections.abc import Iterable, Sequence
+from datetime import timedelta
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -16,6 +17,7 @@ from fleet.render.letter import Letter
 from fleet.render.progress_words import step_words, usual_of
 from fleet.render.safe import clean, for_csv
 from fleet.render.safe import said as safe_markup
+from fleet.render.summary import next_test
 from fleet.render.wording import Wording, plain
 
 _COLUMNS = 72
@@ -150,8 +152,8 @@ def write_list(
     for letter, stem in files:
         member = letter.member
         tank = member.report.tank
-        days = [day for _, day in member.report.plan.retests]
-        following = member.eased_until or min(days, default=None)
+        on_the_round = progress.as_of + timedelta(days=progress.settings.round_days)
+        following = member.eased_until or next_test(member.report, on_the_round)
         subject = f"{wording.label('subject', 'letter')}: {tank.id}"
         week = "" if member.course.week is None else str(member.course.week)
         day = following.isoformat() if following else ""

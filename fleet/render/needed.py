@@ -7,8 +7,7 @@ from datetime import date, timedelta
 
 from fleet.records import Finding, Measurement, TankReport
 from fleet.render.chart_facts import DESCRIBED, WEEKS
-
-CHARTED = ("nitrate", "phosphate")
+from fleet.render.summary import CHARTED
 
 
 def needed(entry: TankReport) -> TankReport:

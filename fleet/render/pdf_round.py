@@ -19,7 +19,8 @@ from fleet.reference import Reference
 from fleet.render import marks
 from fleet.render.letterhead import put_letterhead
 from fleet.render.pdf_page import BOX, WIDTH, Document, Drawing, pages_of
-from fleet.render.round_needs import section, walking_order, water, weigh
+from fleet.render.round_needs import section, walking_order, water
+from fleet.render.round_stocks import weigh
 from fleet.render.sheet_base import (
     FINE,
     NOT_TICKED,
@@ -29,6 +30,7 @@ from fleet.render.sheet_base import (
     Desk,
     fitted,
 )
+from fleet.render.summary import next_test
 from fleet.render.wording import Wording
 
 _TANK_X, _SAY_X, _LAST_X = 86.0, 196.0, 448.0
@@ -111,9 +113,9 @@ def _summary(desk: Desk) -> Iterator[Drawing]:
         words = desk.said(entry.plan.headline)
         lines = desk.wrap(words, _LAST_X - _SAY_X - 8, 10.5)
         end = drawing.lines(_SAY_X, -2, lines, 10.5, 12.6)
-        days = [day for _, day in entry.plan.retests]
-        if days:
-            drawing.text_right(WIDTH, -12, desk.day(min(days)), 10.5)
+        following = next_test(entry, desk.next_round)
+        if following:
+            drawing.text_right(WIDTH, -12, desk.day(following), 10.5)
         if entry.tank.id in changes:
             word = desk.label(changes[entry.tank.id], "change")
             drawing.text(18, -23.5, word, FINE)
@@ -133,11 +135,13 @@ def _tank_name(desk: Desk, drawing: Drawing, tank: Tank) -> None:
 
 
 def _walk(desk: Desk) -> Iterator[Drawing]:
-    """Yield each tank in walking order, and what is due there this round."""
+    """Yield each tank in walking order, what is due there, and each test asked for."""
     yield section(desk, "walk")
     for entry in walking_order(desk.report.tanks):
         due = [
-            action for action in entry.plan.actions if action.when <= desk.next_round
+            action
+            for action in entry.plan.actions
+            if action.when <= desk.next_round or action.kind == "retest"
         ]
         drawings = [_met(desk, entry), *(_due(desk, action) for action in due)]
         if not due:

@@ -71,9 +71,9 @@ def _slip(desk: Desk, tank: TankReport) -> Drawing:
     drawing.line(after, -18, place, _NAME)
     _blank(desk, drawing, "on", 270, 382, -18)
     _blank(desk, drawing, "by", 390, WIDTH, -18)
-    asked = dict(tank.plan.retests)
-    early = {name: day for name, day in asked.items() if day < desk.next_round}
-    wanted = [(name, early.get(name)) for name in due(tank, desk.reference)]
+    # A day is written where it is not that of the round.
+    own = {name: day for name, day in tank.plan.retests if day != desk.next_round}
+    wanted = [(name, own.get(name)) for name in due(tank, desk.reference)]
     y = columns(desk, drawing, tank, wanted, -27)
     _looks(desk, drawing, y)
     y -= _LOOK_PITCH * 2 + 14

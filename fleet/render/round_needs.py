@@ -1,11 +1,11 @@
-"""What to bring on a round: what to weigh, what to buy, and new water to mix."""
+"""What to bring on a round: the order of its tanks, and new water to mix."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from fleet.records import NewWater, ShoppingLine, TankReport, say
+from fleet.records import NewWater, TankReport, say
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.sheet_base import FINE, SMALL_BOX, Desk
 
@@ -30,58 +30,6 @@ def walking_order(tanks: tuple[TankReport, ...]) -> list[TankReport]:
         return order, tank.place.casefold(), tank.key
 
     return sorted(tanks, key=met)
-
-
-def weigh(desk: Desk) -> Iterator[Drawing]:
-    """Yield what to weigh for the whole round, per tank, and what to buy."""
-    if not desk.report.shopping:
-        return
-    display, size = desk.display, desk.sizes.body
-    yield section(desk, "weigh")
-    heads = desk.document.drawing(joined=True)
-    columns = (("in-all", 300.0), ("on-hand", 405.0), ("to-buy", WIDTH))
-    heads.text(0, -FINE - 1, desk.label("substance", "round"), FINE)
-    for label, right in columns:
-        heads.text_right(right, -FINE - 1, desk.label(label, "round"), FINE)
-    heads.height = FINE + 5
-    yield heads
-    for line in desk.report.shopping:
-        drawing = desk.document.drawing(joined=bool(line.per_tank))
-        name = desk.label(line.substance, "salt")
-        drawing.line(0, -size - 2, desk.raw(name, bold=True), size)
-        on_hand = desk.label("not-noted", "round")
-        to_buy = ""
-        if line.on_hand_g is not None:
-            on_hand = display.grams(line.on_hand_g)
-            short = line.total_g - line.on_hand_g
-            to_buy = display.grams(short) if short > 0 else ""
-            to_buy = to_buy or desk.label("enough", "round")
-        texts = (display.grams(line.total_g), on_hand, to_buy)
-        for text, (_, right) in zip(texts, columns, strict=True):
-            drawing.text_right(right, -size - 2, text, size, bold=True)
-        drawing.height = size + 7
-        yield drawing
-        yield from _weigh_per_tank(desk, line)
-
-
-def _weigh_per_tank(desk: Desk, line: ShoppingLine) -> Iterator[Drawing]:
-    """Yield rows of tanks with the grams to weigh for each and a box to tick."""
-    size = desk.sizes.body
-    drawing, x = desk.document.drawing(), 0.0
-    for tank, grams in line.per_tank:
-        words = desk.raw(tank) + desk.raw(desk.display.grams(grams), bold=True)
-        wide = SMALL_BOX + 20 + desk.document.type.width(words) * size
-        if x and x + wide > WIDTH:
-            drawing.height = 17
-            yield drawing
-            drawing, x = desk.document.drawing(), 0.0
-        drawing.tick_box(x, -1, SMALL_BOX)
-        rows = desk.wrap(words, WIDTH - 20, size)
-        end = drawing.lines(x + SMALL_BOX + 4, 0.5, rows, size, desk.sizes.body_lead)
-        x += wide
-        drawing.height = max(19, 4 - end)
-    drawing.rule(0, -drawing.height, WIDTH, -drawing.height, 0.3)
-    yield drawing
 
 
 class Water(NamedTuple):

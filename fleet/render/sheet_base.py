@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from typing import NamedTuple
 
 from fleet.records import Report, Sentence, TankChange
@@ -13,6 +13,7 @@ from fleet.render.display import Display
 from fleet.render.fonts import FALLBACK
 from fleet.render.pdf_page import BOX, WIDTH, Document, Drawing
 from fleet.render.pdf_text import Line
+from fleet.render.summary import next_round
 from fleet.render.wording import Wording
 
 
@@ -56,7 +57,7 @@ class Desk:
     @property
     def next_round(self) -> date:
         """The day everything is tested again."""
-        return self.report.as_of + timedelta(days=self.report.settings.round_days)
+        return next_round(self.report)
 
     def day(self, on: date) -> str:
         """Return a day without its year; the same few come on every sheet."""
@@ -155,7 +156,6 @@ class Desk:
 
 _LONGEST = 600  # letters of one sentence; a page must hold a step of four
 FINE = 9.0  # notes to a table; nothing that is acted on
-CHARTED = ("nitrate", "phosphate")
 SMALL_BOX = 11.0  # side of a tick box in a list
 NOT_TICKED = ("wait", "hold off")  # kinds of action that leave nothing to tick
 TEXT_X = BOX + 27.0  # where the words of a step begin

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from fleet.records import TankReport, say
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.reading_box import columns
-from fleet.render.sheet_base import CHARTED, SMALL_BOX, Desk
+from fleet.render.sheet_base import SMALL_BOX, Desk
 from fleet.render.sheet_steps import text_x
+from fleet.render.summary import boxed
 
 _CROSS = "1.8 w 0 0 m 7 7 l 0 7 m 7 0 l S"
 
@@ -40,13 +41,8 @@ def retests(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
 
     What is only due with the next round has its box on the reading slip.
     """
-    asked = dict(tank.plan.retests)
-    wanted = {
-        parameter: day
-        for parameter, day in asked.items()
-        if day < desk.next_round or parameter in CHARTED
-    }
-    rest = tuple(parameter for parameter in asked if parameter not in wanted)
+    wanted = boxed(tank, desk.next_round)
+    rest = tuple(name for name, _ in tank.plan.retests if name not in wanted)
     if wanted:
         yield desk.heading(desk.label("again"), desk.label("again-note"))
         drawing = desk.document.drawing(joined=bool(rest))

@@ -9,8 +9,8 @@ from datetime import date
 from fleet.records import Band, Finding, Measurement, TankReport, say
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.pdf_text import Line
-from fleet.render.sheet_base import CHARTED, FINE, Desk, fitted
-from fleet.render.summary import WORKED_OUT
+from fleet.render.sheet_base import FINE, Desk, fitted
+from fleet.render.summary import CHARTED, WORKED_OUT
 
 # Left edges: name, as read, can mean, usual, strip, verdict, change, and the end.
 _WIDE = (0.0, 130.0, 178.0, 252.0, 322.0, 370.0, 428.0, WIDTH)

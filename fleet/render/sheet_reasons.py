@@ -12,7 +12,7 @@ from fleet.records import Cause, Sentence, TankReport
 from fleet.render import charts
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.pdf_text import Line
-from fleet.render.sheet_base import CHARTED, Desk
+from fleet.render.sheet_base import Desk
 from fleet.render.sheet_readings import (
     NARROW_WIDTH,
     gone,
@@ -21,6 +21,7 @@ from fleet.render.sheet_readings import (
     table,
     table_end,
 )
+from fleet.render.summary import CHARTED
 
 _GAP = 10.0
 _BESIDE = WIDTH - NARROW_WIDTH - _GAP  # width of the column of charts

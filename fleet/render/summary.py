@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import date
+from datetime import date, timedelta
 from typing import NamedTuple
 
 from fleet.records import (
@@ -20,8 +20,7 @@ from fleet.render.display import Display
 from fleet.render.wording import Wording
 
 WORKED_OUT = "free_ammonia"  # from total ammonia, pH, temperature and salinity
-# Asked of nobody's hands: not what a summary should name as the first thing to do.
-_NOTHING_TO_DO = ("wait", "hold off", "log")
+CHARTED = ("nitrate", "phosphate")  # each sheet has a box for these
 
 
 class Line(NamedTuple):
@@ -43,32 +42,51 @@ class Line(NamedTuple):
 def lines(report: Report, wording: Wording) -> list[Line]:
     """Return a line for each tank of ``report``, in its order: worst first."""
     changes = {change.tank: change for change in report.changes}
-    return [
-        line_of(entry, wording, changes.get(entry.tank.id)) for entry in report.tanks
-    ]
+    following = next_round(report)
+
+    def line(entry: TankReport) -> Line:
+        first = first_action(entry)
+        return Line(
+            entry=entry,
+            headline=wording.plain(entry.plan.headline),
+            first=first,
+            first_what=wording.plain(first.what) if first else "",
+            next_retest=next_test(entry, following),
+            change=changes.get(entry.tank.id),
+        )
+
+    return [line(entry) for entry in report.tanks]
 
 
-def line_of(entry: TankReport, wording: Wording, change: TankChange | None) -> Line:
-    """Return the line of one tank."""
-    plan = entry.plan
-    first = first_action(entry)
-    return Line(
-        entry=entry,
-        headline=wording.plain(plan.headline),
-        first=first,
-        first_what=wording.plain(first.what) if first else "",
-        next_retest=min((day for _, day in plan.retests), default=None),
-        change=change,
-    )
+def next_round(report: Report) -> date:
+    """Return the day everything is tested again."""
+    return report.as_of + timedelta(days=report.settings.round_days)
 
 
 def first_action(entry: TankReport) -> Action | None:
-    """Return what to do first; waiting only where there is nothing else."""
+    """Return what to do first: the first step of the tank's action sheet."""
     actions = sorted(entry.plan.actions, key=lambda action: action.priority)
-    for action in actions:
-        if action.kind not in _NOTHING_TO_DO:
-            return action
-    return actions[0] if actions else None
+    steps = (action for action in actions if action.kind != "log")
+    return next(steps, actions[0] if actions else None)
+
+
+def boxed(entry: TankReport, following: date) -> dict[str, date]:
+    """Return what has a box on the tank's sheet, with the day to test it.
+
+    What is only due with the next round, on ``following``, has its box on the
+    reading slip; nitrate and phosphate have one on both.
+    """
+    return {
+        parameter: day
+        for parameter, day in entry.plan.retests
+        if day < following or parameter in CHARTED
+    }
+
+
+def next_test(entry: TankReport, following: date) -> date | None:
+    """Return the one day that every output gives as the next test of a tank."""
+    asked = boxed(entry, following) or dict(entry.plan.retests)
+    return min(asked.values(), default=None)
 
 
 def best_value(measured: Measurement) -> float | None:

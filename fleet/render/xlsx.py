@@ -14,6 +14,7 @@ from fleet.records import Action, Measurement, Report, TankReport
 from fleet.reference import Reference
 from fleet.render.json_findings import number
 from fleet.render.needed import listed
+from fleet.render.stock_words import bottle_words
 from fleet.render.summary import Line, as_written, best_value, lines
 from fleet.render.tables import parameters
 from fleet.render.wording import Wording
@@ -150,7 +151,7 @@ def _in_order(report: Report) -> Iterator[tuple[TankReport, Action]]:
 
 
 def _weighing(book: Book) -> None:
-    """One line a dose, substance by substance."""
+    """One line a dose, substance by substance: mL, since few grams can be weighed."""
     column = book.column
     sheet = book.sheet(
         "weighing",
@@ -159,11 +160,10 @@ def _weighing(book: Book) -> None:
         column("place", 18),
         column("from-day", 12, "day"),
         column("days", 8, "number"),
-        column("each-day", 12, "number", "g"),
         column("each-day", 12, "number", "mL"),
         column("stock-strength", 12, "number", "g/L"),
-        column("in-all", 12, "number", "g"),
-        column("weighed", 12, "box"),
+        column("in-all", 12, "number", "mL"),
+        column("measured", 12, "box"),
     )
     doses = [dose for dose in _in_order(book.report) if dose[1].kind == "dose"]
     for entry, action in sorted(doses, key=lambda dose: dose[1].substance):
@@ -173,10 +173,9 @@ def _weighing(book: Book) -> None:
             entry.tank.place,
             action.when,
             action.days,
-            number(action.per_day_g),
             number(action.per_day_ml),
             number(action.stock_g_per_l),
-            number(action.amount_g),
+            number(action.amount_ml),
             None,
         )
 
@@ -190,15 +189,17 @@ def _shopping(book: Book) -> None:
         column("needed", 12, "number", "g"),
         column("on-hand", 12, "number", "g"),
         column("to-get", 12, "number", "g"),
+        column("solution", 60, "long"),
     )
     for line in book.report.shopping:
         known = line.on_hand_g is not None
-        short = max(line.total_g - (line.on_hand_g or 0.0), 0.0)
+        short = max(line.weighed_g - (line.on_hand_g or 0.0), 0.0)
         sheet.add(
             book.substance(line.substance),
-            number(line.total_g),
+            number(line.weighed_g),
             number(line.on_hand_g),
             number(short) if known else None,
+            " ".join(book.wording.plain(bottle_words(b)) for b in line.bottles) or None,
         )
 
 

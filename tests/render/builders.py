@@ -12,6 +12,7 @@ from pathlib import Path
 from fleet.records import (
     ATTENTION_ORDER,
     Action,
+    Bottle,
     Cause,
     CellAddress,
     Doubt,
@@ -21,6 +22,7 @@ from fleet.records import (
     Measurement,
     Method,
     Plan,
+    Portion,
     Problem,
     Report,
     ScorePart,
@@ -552,6 +554,14 @@ ORDINARY = (ammonia, welfare, ugly, over, cannot_tell, untested, steady)
 HARD = (long_names, many_actions, foreign_script)
 
 
+# 17.3 mL x 3 x 20 g/L is 1.038 g; 6.5 mL x 4 x 1 g/L is 0.026 g.
+MADE_BOTTLE = Bottle(
+    20.0, 5.0, text("To make the solution: dissolve 5 g and fill up to 250 mL."),
+    (Portion("B-03", 17.3, 3, 20.0),),
+)  # fmt: skip
+ON_SHELF = Bottle(1.0, 0.0, None, (Portion("B-03", 6.5, 4, 1.0),))
+
+
 def report_of(*tanks, **settings):
     """Return a report of ``tanks`` as given, worst first."""
     return Report(
@@ -561,8 +571,12 @@ def report_of(*tanks, **settings):
         sources=(SourceFile("north-hall.xlsx", "0" * 64),),
         tanks=tanks,
         shopping=(
-            ShoppingLine("sodium-nitrate", 1.038, 0.5, (("B-03", 1.038),)),
-            ShoppingLine("dipotassium-phosphate", 0.026, 100.0, (("B-03", 0.026),)),
+            ShoppingLine(
+                "sodium-nitrate", 1.038, 0.5, (("B-03", 1.038),), (MADE_BOTTLE,)
+            ),
+            ShoppingLine(
+                "dipotassium-phosphate", 0.026, 100.0, (("B-03", 0.026),), (ON_SHELF,)
+            ),
         ),
         problems=(
             Problem("unit-unknown", cell(row=9), "5 ppn", "'ppn' is not a unit known "

@@ -12,6 +12,7 @@ from pathlib import Path
 from fleet.records import (
     Action,
     Band,
+    Bottle,
     Budget,
     Cause,
     CellAddress,
@@ -23,6 +24,7 @@ from fleet.records import (
     Measurement,
     Method,
     Plan,
+    Portion,
     Problem,
     Report,
     ScorePart,
@@ -269,7 +271,13 @@ def report(foreign="", times=1):
         tanks=tanks,
         shopping=(
             ShoppingLine(
-                "sodium-nitrate", 5.264004, 250.0, ((f"A-1{foreign}", 5.264),)
+                "sodium-nitrate", 5.264004, 250.0, ((f"A-1{foreign}", 5.264),),
+                (
+                    Bottle(
+                        40.0, 10.0, text(f"{foreign}Fill up to 250 mL."),
+                        (Portion(f"A-1{foreign}", 32.9, 4, 40.0),),
+                    ),
+                ),
             ),
         ),
         problems=(

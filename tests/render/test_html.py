@@ -286,3 +286,11 @@ def test_own_script_may_not_end_the_script(path, tmp_path):
 
 def test_equal_reports_make_equal_bytes(path):
     assert source(report(), path) == source(report(), path)
+
+
+def test_what_to_weigh_is_a_solution_and_millilitres_for_each_tank(path):
+    seen = page(report(), path)
+    rows = [row["text"] for row in seen.all("tr")]
+    (row,) = [row for row in rows if row.startswith("Sodium nitrate")]
+    # 32.9 mL x 4 of 40 g/L; the bottle of 250 mL takes 10 g.
+    assert row == "Sodium nitrate10 g250 gFill up to 250 mL.A-1 32.9 mL a day, 4 days"

@@ -71,15 +71,37 @@ def test_all_that_is_due_this_round_is_in_the_walk_and_no_more(tmp_path):
 
 def test_what_to_weigh_is_summed_and_what_to_buy_is_the_rest(tmp_path):
     said = text_of(made(tmp_path, b.ordinary()))
-    # Worked by hand: 1.038 g wanted, 0.5 g there.
-    assert "Sodium nitrate 1.04 g 0.5 g 0.538 g B-03 1.04 g" in said
-    assert "Dipotassium phosphate 0.026 g 100 g enough B-03 0.026 g" in said
+    # Worked by hand: 5 g for the bottle, 0.5 g there.
+    recipe = "To make the solution: dissolve 5 g and fill up to 250 mL."
+    assert f"Sodium nitrate 5 g 0.5 g 4.5 g {recipe} B-03 17.3 mL a day, 3 days" in said
+    shelf = "From the bottle on the shelf: 1 g/L."
+    assert f"100 g enough {shelf} B-03 6.5 mL a day, 4 days" in said
+
+
+def test_what_is_too_little_to_weigh_is_told_in_millilitres_only(tmp_path):
+    # 0.016 g for one tank: no scale of a shop shows it, a syringe does.
+    thin = b.Portion("C5", 8.0, 2, 1.0)
+    bottle = b.Bottle(10.0, 2.5, b.text("Dissolve 2.5 g, fill up to 250 mL."), (thin,))
+    line = ShoppingLine("sodium-nitrate", 0.016, None, (("C5", 0.016),), (bottle,))
+    said = text_of(made(tmp_path, b.replace(b.ordinary(), shopping=(line,))))
+    weighed = said[said.index("To weigh") : said.index("New water")]
+    assert "C5 8 mL thinned to 1 g/L a day, 2 days" in weighed
+    assert "0.016 g" not in weighed
+    assert "mg" not in weighed
+
+
+def test_the_walk_names_a_test_that_is_due_after_the_round(tmp_path):
+    of = b.ugly()
+    late = b.action("9", "retest", "Test it in two weeks.", "x", 14)
+    tank = b.replace(of, plan=b.replace(of.plan, actions=(*of.plan.actions, late)))
+    said = text_of(made(tmp_path, b.report_of(tank)))
+    assert "Test it in two weeks." in said[said.index("Walking order") :]
 
 
 def test_what_is_on_hand_but_not_noted_is_said_so(tmp_path):
-    line = ShoppingLine("sodium-nitrate", 2.0, None, (("B-03", 2.0),))
+    line = ShoppingLine("sodium-nitrate", 2.0, None, (("B-03", 2.0),), (b.ON_SHELF,))
     report = b.replace(b.ordinary(), shopping=(line,))
-    assert "Sodium nitrate 2 g not noted B-03 2 g" in text_of(made(tmp_path, report))
+    assert "Sodium nitrate 2 g not noted From the" in text_of(made(tmp_path, report))
 
 
 def test_new_water_is_summed_with_about_how_much_salt_mix(tmp_path):
@@ -181,10 +203,12 @@ def test_nothing_runs_into_another_or_off_the_page(tmp_path, paper):
 
 def test_a_substance_for_many_tanks_goes_on_over_pages(tmp_path):
     per_tank = tuple((f"Tank {number}", 1.5) for number in range(800))
-    line = ShoppingLine("sodium-nitrate", 1200.0, 500.0, per_tank)
+    portions = tuple(b.Portion(tank, 15.0, 1, 100.0) for tank, _ in per_tank)
+    bottle = b.Bottle(100.0, 1200.0, b.text("Fill up to 12 L."), portions)
+    line = ShoppingLine("sodium-nitrate", 1200.0, 500.0, per_tank, (bottle,))
     path = made(tmp_path, b.replace(b.ordinary(), shopping=(line,)))
     said = text_of(path)
-    assert all(re.search(rf"\bTank {number} 1.5 g", said) for number in range(800))
+    assert all(re.search(rf"\bTank {number} 15 mL", said) for number in range(800))
     assert "1,200 g 500 g 700 g" in said
     for texts in placed.pages(path):
         assert placed.overlaps(texts) == []

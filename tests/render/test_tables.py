@@ -71,9 +71,10 @@ def test_numbers_and_days_are_raw(path):
     assert row["next_retest_on"] == "2026-03-31"
 
 
-def test_first_thing_to_do_is_something_to_do(path):
+def test_first_thing_to_do_is_the_first_step_of_the_sheet(path):
     by_tank = {row["tank"]: row for row in rows(report(), path)}
-    assert by_tank["A-1"]["first_kind"] == "dose"  # not "hold off", though it is first
+    assert by_tank["A-1"]["first_kind"] == "hold off"
+    assert by_tank["A-1"]["first_what"] == "Leave media out."
     assert by_tank["C-3"]["first_kind"] == ""
 
 

@@ -35,7 +35,7 @@ def test_table_as_it_is_printed_at_eighty_columns():
         "\n"
         "When       Tank  Place       Stage       NO3    PO4  What first\n"
         "Today      B 2   Front hall  settling    >75  <0.08  Water change\n"
-        "This week  A-1   Front hall  ugly phase   <1      -  Dose\n"
+        "This week  A-1   Front hall  ugly phase   <1      -  Hold off\n"
         "Watch      D-4   Front hall  cycling       -      -  -\n"
         "Steady     C-3   Front hall  mature        8   0.06  -\n"
         "\n"
@@ -45,7 +45,7 @@ def test_table_as_it_is_printed_at_eighty_columns():
 
 def test_wide_terminal_has_room_for_the_whole_sentence():
     assert "Change 250 L, a quarter." in shown(columns=120)
-    assert "Add 1.32 g to A-1, dissolved first." in shown(columns=120)
+    assert "Leave media out." in shown(columns=120)
 
 
 @pytest.mark.parametrize("columns", [28, 36, 50, 66, 80, 132, 500])

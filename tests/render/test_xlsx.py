@@ -101,10 +101,12 @@ def test_weighing_and_substances_say_what_to_weigh_and_get(path):
     book = written(report(), path)
     (dose,) = rows(book["Weighing"])
     assert dose["Substance"] == "Sodium nitrate"
-    assert (dose["Each day (g)"], dose["Days"]) == (1.316, 4)
-    assert (dose["Each day (mL)"], dose["Stock (g/L)"]) == (32.9, 40)
+    assert (dose["Each day (mL)"], dose["Days"]) == (32.9, 4)
+    assert (dose["Stock (g/L)"], dose["In all (mL)"]) == (40, 131.6)
+    assert not [head for head in dose if "(g)" in head]  # few amounts can be weighed
     (substance,) = rows(book["Substances"])
-    assert (substance["Needed (g)"], substance["To get (g)"]) == (5.264, 0)
+    assert (substance["To weigh (g)"], substance["To get (g)"]) == (10, 0)
+    assert substance["Solution"] == "Fill up to 250 mL."
 
 
 def test_readings_are_listed_as_they_were_understood(path):
