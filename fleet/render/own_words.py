@@ -10,6 +10,7 @@ import re
 import sys
 from collections.abc import Iterator
 from difflib import get_close_matches
+from html import unescape
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -27,6 +28,7 @@ from jinja2.sandbox import SandboxedEnvironment
 from fleet.errors import DataTableError
 
 SENTENCES = ".xml.j2"  # files of macros, overridden macro by macro
+CAUTIONS = f"cautions{SENTENCES}"
 
 
 class Overlaid(BaseLoader):
@@ -131,6 +133,8 @@ def check(own: Path, shipped: Path, environment: OwnEnvironment) -> None:
             if (shipped / path.name).is_file():
                 known = environment.parse((shipped / path.name).read_text("utf-8"))
                 _check_macros(path, _macros(tree), _macros(known))
+            if path.name == CAUTIONS:
+                _check_cautions(path, _macros(tree), environment)
 
 
 def _macros(tree: nodes.Template) -> dict[str, nodes.Macro]:
@@ -170,6 +174,26 @@ def _check_macros(
             listed = ", ".join(given)
             raise DataTableError(
                 f"{place}: '{name}' is given ({listed}), so write it with these."
+            )
+
+
+def _check_cautions(
+    path: Path, own: dict[str, nodes.Macro], environment: OwnEnvironment
+) -> None:
+    """Let no caution be blank: what it warns of is no matter of wording."""
+    module = environment.get_template(path.name).make_module()
+    for name, macro in own.items():
+        if name.startswith("_"):
+            continue
+        place = f"{path}, line {macro.lineno}"
+        try:
+            said = str(getattr(module, name)())
+        except Exception as err:  # a template may do whatever a template can
+            raise environment.told(err, place) from err
+        if not any(map(str.isalnum, unescape(re.sub("<[^>]*>", "", said)))):
+            raise DataTableError(
+                f"{place}: '{name}' says nothing; a caution may be said in other "
+                "words, but not left out."
             )
 
 

@@ -66,6 +66,8 @@ def caution_block(desk: Desk, cautions: Iterable[Sentence]) -> Drawing:
     together: Line = ()
     for caution in cautions:
         words = desk.said(caution)
+        if not words:
+            continue
         signal = words[0].text  # WARNING: or NOTICE:, in the wording itself
         if signal.endswith(":") and signal.isupper():
             words = desk.raw(signal, bold=True) + words[1:]
@@ -74,6 +76,8 @@ def caution_block(desk: Desk, cautions: Iterable[Sentence]) -> Drawing:
         else:
             lines += desk.wrap(words, WIDTH - left - 12, size)
     lines += desk.wrap(together, WIDTH - left - 12, size)
+    if not lines:
+        return drawing
     high = lead * len(lines) + 5
     drawing.fill(left, -high, WIDTH - left, high, 0.92)
     drawing.fill(left, -high, 3, high, 0)

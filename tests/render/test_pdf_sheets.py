@@ -138,6 +138,15 @@ def test_a_caution_stands_before_the_step_it_concerns_and_once(tmp_path):
     assert said.count("Nitrate salts feed a fire") == 1
 
 
+def test_a_caution_without_words_takes_no_other_with_it(tmp_path):
+    of = b.ugly()
+    first = b.replace(of.plan.actions[0], cautions=(b.text(""), b.text("Mind this.")))
+    blank = b.replace(of.plan.actions[1], cautions=(b.text(" "),))
+    plan = b.replace(of.plan, actions=(first, blank))
+    said = one(tmp_path, b.replace(of, plan=plan))
+    assert said.count("Mind this.") == 1
+
+
 def test_a_dose_over_days_has_a_box_for_each_day(tmp_path):
     said = one(tmp_path, b.ugly())
     assert "Sat 28 Feb Sun 1 Mar Mon 2 Mar" in said

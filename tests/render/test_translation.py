@@ -293,6 +293,15 @@ GOOD = "{% macro steady(parameters) %}Calm.{% endmacro %}\n"
                        "{% endmacro %}"},
          "headlines.xml.j2, line 2: access to attribute '__class__' of 'tuple' object "
          "is unsafe."),
+        ({"cautions": "{% macro _mine() %}{% endmacro %}\n"
+                      "{% macro electricity() %} {% endmacro %}"},
+         "cautions.xml.j2, line 2: 'electricity' says nothing; a caution may be said "
+         "in other words, but not left out."),
+        ({"cautions": "{% macro salts() %}<b>&nbsp;</b><br/>.{% endmacro %}"},
+         "cautions.xml.j2, line 1: 'salts' says nothing; a caution may be said "
+         "in other words, but not left out."),
+        ({"cautions": "{% macro vet() %}\n{{ 1 / 0 }}{% endmacro %}"},
+         "cautions.xml.j2, line 2: division by zero"),
         ({"labels": '[form]\ndecimal = ","\nday = "{dy} {month}"\n'},
          "labels.toml, line 3: the form 'day' may hold {weekday}, {day}, {month}, "
          "{year}, {number}."),
@@ -302,7 +311,8 @@ GOOD = "{% macro steady(parameters) %}Calm.{% endmacro %}\n"
          "labels.toml: Invalid value (at line 3, column 11)"),
     ],
     ids=["syntax", "no end", "unknown name", "unknown filter", "unknown sentence",
-         "other arguments", "wrong filter", "unknown import", "unsafe", "form",
+         "other arguments", "wrong filter", "unknown import", "unsafe",
+         "blank caution", "caution of marks", "caution that fails", "form",
          "twice", "no value"],
 )  # fmt: skip
 def test_a_bad_template_is_one_line_with_its_file_and_line(tmp_path, texts, line):
