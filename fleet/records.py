@@ -213,7 +213,6 @@ class Settings:
     ph_scale: str = "NBS"
     sg_reference: str = "25/25"
     alkalinity_unit: str = "dKH"  # shown unit
-    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)

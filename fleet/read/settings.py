@@ -15,7 +15,7 @@ from fleet.read.table import Column, Language, Table
 from fleet.read.words import fold, nearest, tidy
 from fleet.records import CellAddress, Settings, SheetCount
 
-_TEXTS = {"organisation", "contact", "logo", "language"}
+_TEXTS = {"organisation", "contact", "logo"}
 _LISTS = {"paper": "paper", "units": "unit-system"}
 _PAIRS = {
     "change water": "change_water",
@@ -83,7 +83,6 @@ _FIELDS = {
     "organisation": "organisation",
     "contact": "contact",
     "logo": "logo",
-    "language": "language",
     "paper": "paper",
     "units": "units",
     "round every": "round_days",

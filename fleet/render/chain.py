@@ -107,7 +107,6 @@ def _write_page(chain: Chain, wording: Wording, path: Path) -> None:
             (word, css_of(word), wording.label(word, "attention"))
             for word in ATTENTION_ORDER
         ],
-        language=wording.label("language", "form"),
         style=style,
         policy=policy(style),
         word=lambda word: wording.label(word, "chain"),

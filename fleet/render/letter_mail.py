@@ -90,7 +90,6 @@ def _facts(
     tank = member.report.tank
     empty = "test-first" if member.silent_days is not None else "nothing-to-do"
     return {
-        "language": progress.settings.language,
         "title": shown(say("letter.title", tank=tank.id)),
         "greeting": shown(say("letter.greeting", keeper=tank.keeper)),
         "week": member.course.week,

@@ -631,7 +631,6 @@ class TestSettings:
         ["SG reference", "60/60 °F"],
         ["Alkalinity unit", "meq/l"],
         ["Logo", "logo.png"],
-        ["Language", ""],
     )
 
     def test_every_setting(self, tmp_path):
@@ -647,7 +646,6 @@ class TestSettings:
         assert (found.largest_water_change, found.chance_needed) == (0.25, 0.95)
         assert (found.ph_scale, found.sg_reference) == ("total", "60/60F")
         assert (found.alkalinity_unit, found.logo) == ("meq/L", "logo.png")
-        assert found.language == "en"
         assert kinds(book) == []
 
     def test_sheet_without_headers(self, tmp_path):

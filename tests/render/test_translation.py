@@ -121,6 +121,30 @@ def test_the_terminal_speaks_it(backwards):
     assert any(line.startswith("Nehw") and "Knat" in line for line in rest)
 
 
+def languages(folder):
+    """Return what each page and each PDF says it is written in."""
+    for path in sorted(folder.rglob("*.html")):
+        yield path.name, re.search('<html lang="(.*?)">', path.read_text("utf-8"))[1]
+    for path in sorted(folder.rglob("*.pdf")):
+        yield path.name, PdfReader(path).trailer["/Root"]["/Lang"]
+
+
+def test_every_page_says_the_language_of_its_words(backwards, tmp_path):
+    mine = progress(tmp_path / "a", BACKWARDS, "--letters", "--group",
+                    "New Year intake")  # fmt: skip
+    chain = report(tmp_path / "b", BACKWARDS, "--each", "--format", "html")
+    english = run("report", SHOP, "--as-of", "2026-03-30", "--format", "html",
+                  "--format", "round.pdf", "--out", tmp_path / "c")  # fmt: skip
+    assert [mine.exit_code, chain.exit_code, english.exit_code] == [0, 0, 0]
+    said = [*languages(backwards[0]), *languages(tmp_path / "a")]
+    said += languages(tmp_path / "b")
+    assert {"report.html", "round.pdf", "action-sheets.pdf", "reading-slips.pdf",
+            "index.html", "progress.pdf", "intake.pdf", "letter-W1.html",
+            "letter-W1.pdf"} <= {name for name, _ in said}  # fmt: skip
+    assert {language for _, language in said} == {"x-backwards"}
+    assert {language for _, language in languages(tmp_path / "c")} == {"en"}
+
+
 def test_letters_and_the_mentors_pages_speak_it(tmp_path):
     done = progress(tmp_path / "out", BACKWARDS, "--letters", "--group",
                     "New Year intake")  # fmt: skip
