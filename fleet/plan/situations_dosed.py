@@ -5,9 +5,9 @@ from __future__ import annotations
 from fleet.plan.case import EARLY, NUTRIENTS, Case, Wanted
 from fleet.plan.doses import Rise
 from fleet.plan.last_doses import unseen, went_over
+from fleet.plan.lowering import lowered, stripped_too
 from fleet.plan.raising import band_aim, floor, raised
 from fleet.plan.retests import retests
-from fleet.plan.situations_high import lowered
 from fleet.records import Action, Sentence, say
 
 
@@ -113,14 +113,21 @@ def dosed_and_over(case: Case) -> Wanted | None:
         when=case.today,
         until=when,
     )
+    change = lowered(case, rule, beyond)
+    too_low = stripped_too(case, change)
     return Wanted(
         rule,
         say("headlines.dosed-and-over", parameters=overdosed),
-        meaning=(say("meaning.dosed-and-over", parameters=overdosed),),
+        meaning=(
+            say("meaning.dosed-and-over", parameters=overdosed),
+            *(low.words for low in too_low),
+        ),
         actions=(
             *stop,
-            *(lowered(case, rule, beyond) or (wait,)),
-            *retests(case, rule, overdosed, when),
+            *(change or (wait,)),
+            *retests(
+                case, rule, (*overdosed, *(low.parameter for low in too_low)), when
+            ),
         ),
         leave=(say("leave.dose-when-over"), say("leave.media-for-a-dose")),
     )

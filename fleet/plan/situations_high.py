@@ -2,23 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import replace
-
 from fleet.plan.case import SETTLED, Case, Wanted
 from fleet.plan.last_doses import went_over
 from fleet.plan.life import feed_less
+from fleet.plan.lowering import lowered, stripped_too
 from fleet.plan.meaning import reasons
-from fleet.plan.raising import log_it
 from fleet.plan.retests import retests, week
-from fleet.plan.water_changes import (
-    Change,
-    change_action,
-    fill_level,
-    nutrient_change,
-    same_step,
-    too_rich,
-)
 from fleet.records import Action, say
 
 # Causes of too much that someone can go and look at. Under this share they are
@@ -38,25 +27,29 @@ def over(case: Case) -> Wanted | None:
     # Tolerated phosphate is no reason to move it; nitrate takes one usual change.
     tolerated = tuple(name for name in names if name == "nitrate")
     change = lowered(case, rule, beyond or tolerated)
+    too_low = stripped_too(case, change)
     settled = case.stage in SETTLED and not case.films
     return Wanted(
         rule,
         say("headlines.over", beyond=beyond, near=near),
         meaning=(
             say("meaning.over", beyond=beyond, near=near),
+            *(low.words for low in too_low),
             *reasons(case, "high"),
             *((say("meaning.phosphate-slow"),) if "phosphate" in names else ()),
         ),
         actions=(
-            *_look_into(case, rule),
+            *_look_into(case, rule, change),
             *change,
             *feed_less(case, rule),
             *(_export_now(case, rule, beyond) if settled else ()),
-            *retests(case, rule, names, week(case)),
+            *retests(
+                case, rule, (*names, *(low.parameter for low in too_low)), week(case)
+            ),
         ),
         leave=(
             say("leave.dose-when-over"),
-            *((say("leave.fast-fall"),) if "phosphate" in names else ()),
+            *((say("leave.fast-fall"),) if _minds(case, names) else ()),
             *(() if settled else (say("leave.media-in-films"),)),
         ),
         degree="grave" if beyond else "",
@@ -92,73 +85,6 @@ def over_and_young(case: Case) -> Wanted | None:
     )
 
 
-def lowered(case: Case, rule: str, parameters: Iterable[str]) -> tuple[Action, ...]:
-    """Return the one water change for all of ``parameters``, or what stands in it.
-
-    A change logged since the last test is waited for: the reading does not know
-    of it yet.
-    """
-    found: dict[str, Change] = {}
-    rich: list[str] = []
-    for name in parameters:
-        finding = case.judged(name)
-        if finding is None or changed_since(case, name):
-            continue
-        if too_rich(case, finding):
-            rich.append(name)
-        elif change := nutrient_change(case, finding):
-            found[name] = change
-    actions: list[Action] = [_better_water(case, rule, name) for name in rich]
-    if found and not rich:
-        # Both at once: the smaller of two steps keeps phosphate from falling fast.
-        name = min(found, key=lambda key: found[key].share)
-        actions.append(_change(case, rule, name, found[name]))
-        actions.append(log_it(case, rule))
-    return tuple(actions)
-
-
-def _change(case: Case, rule: str, parameter: str, change: Change) -> Action:
-    """Return a water change with what it does to each nutrient that is over."""
-    others = tuple(
-        same_step(case, finding, change)
-        for name in case.over
-        if name != parameter
-        and not changed_since(case, name)
-        and (finding := case.judged(name))
-        and not too_rich(case, finding)
-    )
-    steps = ((parameter, change), *others)
-    times = [step.times for _, step in steps]
-    what = say(
-        "actions.change-water",
-        share=change.share,
-        volume=None if case.volume is None else change.share * case.volume,
-        falls=tuple((name, step.now, step.after) for name, step in steps),
-        fills=tuple((name, step.fill) for name, step in steps if step.fill > 0),
-        times=None if None in times else max(t for t in times if t is not None),
-        weekly=case.findings.animals is not False,
-    )
-    why = say(
-        f"actions.change-water-why-{rule}",
-        aims=tuple((name, step.goal) for name, step in steps),
-    )
-    action = change_action(case, rule, what, why, change, parameter)
-    expected = tuple((name, step.after - step.now) for name, step in steps)
-    return replace(action, expected=expected)
-
-
-def changed_since(case: Case, parameter: str) -> bool:
-    """Say whether a water change was logged since the last test of ``parameter``."""
-    finding = case.of(parameter)
-    if finding is None or finding.latest is None:
-        return False
-    since = finding.latest.taken_on
-    return any(
-        done.work == "water change" and since <= done.on <= case.today
-        for done in case.findings.work
-    )
-
-
 def _over_by_itself(case: Case) -> tuple[str, ...]:
     """Return what is over without a dose that accounts for it."""
     return tuple(name for name in case.over if not went_over(case, name))
@@ -174,24 +100,17 @@ def _beyond(case: Case, names: tuple[str, ...]) -> tuple[str, ...]:
     )
 
 
-def _better_water(case: Case, rule: str, parameter: str) -> Action:
-    return Action(
-        id=f"check-change-water-{parameter}",
-        kind="check",
-        rule=rule,
-        what=say(
-            "actions.check-change-water",
-            parameter=parameter,
-            fill=fill_level(case, parameter),
-        ),
-        why=say("actions.check-change-water-why", parameter=parameter),
-        when=case.today,
-        parameter=parameter,
-    )
+def _minds(case: Case, names: tuple[str, ...]) -> bool:
+    """Say whether a fast fall of phosphate would harm: corals are in, or may be."""
+    return "phosphate" in names and case.findings.corals is not False
 
 
-def _look_into(case: Case, rule: str) -> tuple[Action, ...]:
-    """Ask to look at causes that can be seen: something dead, the change water."""
+def _look_into(case: Case, rule: str, asked: tuple[Action, ...]) -> tuple[Action, ...]:
+    """Ask to look at causes that can be seen: something dead, the change water.
+
+    Change water that is known to be too rich needs no second look.
+    """
+    known = any(action.id.startswith("check-change-water") for action in asked)
     seen = {cause.cause: cause.share for cause in case.findings.causes}
     return tuple(
         Action(
@@ -204,6 +123,7 @@ def _look_into(case: Case, rule: str) -> tuple[Action, ...]:
         )
         for name in _LOOK_INTO
         if seen.get(name, 0.0) >= _WORTH_A_LOOK
+        and not (known and name == "source water")
     )
 
 

@@ -14,6 +14,7 @@ from fleet.science.dilution import (
     after_changes,
     changes_needed,
     dilution_fraction,
+    long_run_level,
 )
 
 _NEGLIGIBLE = 1e-9
@@ -28,7 +29,8 @@ class Change:
     goal: float
     fill: float  # level in the new water
     after: float
-    times: int | None  # such changes until the goal; None: cannot be said
+    times: int | None  # such changes until the goal; None: cannot be said, or never
+    rise: float = 0.0  # what comes in between two changes, counted in; 0: not known
 
 
 class FreeAmmonia(NamedTuple):
@@ -73,16 +75,19 @@ def past_usual(case: Case, share: float) -> float | None:
     return usual if share > usual * (1 + _NEGLIGIBLE) else None
 
 
-def nutrient_change(case: Case, finding: Finding) -> Change | None:
+def nutrient_change(
+    case: Case, finding: Finding, *, fill: float | None = None
+) -> Change | None:
     """Return the change that brings a nutrient a step towards its band.
 
-    None where the new water is itself too rich to help, or the step too small to
-    be worth the work.
+    ``fill`` is what the new water holds, the workbook's if not given. None where the
+    new water is itself too rich to help, or the step too small to be worth the work.
     """
     band = finding.band
     if band is None or band.high is None or finding.latest is None:
         return None
-    now, fill = best(finding), fill_level(case, finding.parameter)
+    now = best(finding)
+    fill = fill_level(case, finding.parameter) if fill is None else fill
     goal = _goal(case, finding, fill)
     if not fill < goal < now:
         return None
@@ -93,8 +98,20 @@ def nutrient_change(case: Case, finding: Finding) -> Change | None:
         share = min(share, fall / (now - fill))
     if share < case.reference.limit("water-change-least"):
         return None
-    after = after_changes(now, share, fill)
-    return Change(share, now, goal, fill, after, _times(now, goal, fill, share))
+    after, rise = after_changes(now, share, fill), rise_week(case, finding)
+    times = _times(now, goal, fill, share, rise)
+    return Change(share, now, goal, fill, after, times, rise)
+
+
+def rise_week(case: Case, finding: Finding) -> float:
+    """Return what the tank adds a week by its own tests, work taken out; 0: not known.
+
+    With no animals in, changes are not a week apart and nothing is fed.
+    """
+    trend = finding.trend
+    if trend is None or trend.low <= 0 or case.findings.animals is False:
+        return 0.0
+    return trend.per_week
 
 
 def same_step(case: Case, finding: Finding, change: Change) -> tuple[str, Change]:
@@ -102,8 +119,10 @@ def same_step(case: Case, finding: Finding, change: Change) -> tuple[str, Change
     now, fill = best(finding), fill_level(case, finding.parameter)
     goal = _goal(case, finding, fill)
     after = after_changes(now, change.share, fill)
-    times = _times(now, goal, fill, change.share) if goal < now else 1
-    return finding.parameter, Change(change.share, now, goal, fill, after, times)
+    rise = rise_week(case, finding)
+    times = _times(now, goal, fill, change.share, rise) if goal < now else 1
+    step = Change(change.share, now, goal, fill, after, times, rise)
+    return finding.parameter, step
 
 
 def _goal(case: Case, finding: Finding, fill: float) -> float:
@@ -186,11 +205,23 @@ def salinity_change(case: Case, now: float, goal: float) -> Change | None:
     return Change(share, now, goal, fill, after, _times(now, goal, fill, share))
 
 
-def _times(now: float, goal: float, fill: float, share: float) -> int | None:
-    try:
-        return changes_needed(now, goal, fill, share)
-    except ValueError:
+def _times(
+    now: float, goal: float, fill: float, share: float, rise: float = 0.0
+) -> int | None:
+    """Return how many changes reach the goal, with ``rise`` between two of them."""
+    if rise <= 0:
+        try:
+            return changes_needed(now, goal, fill, share)
+        except ValueError:
+            return None
+    first = after_changes(now, share, fill)
+    if first <= goal:
+        return 1
+    # What comes in each time acts like richer new water.
+    settled = long_run_level(rise, share, fill) - rise
+    if settled >= goal:
         return None
+    return 1 + changes_needed(first, goal, settled, share)
 
 
 def tank_salinity(case: Case) -> float | None:
