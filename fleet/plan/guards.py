@@ -207,7 +207,7 @@ def change_is_bounded(
         return _no(action, "unknown") if needed else None
     if action.new_water is None:
         return _no(action, "unknown")
-    urgent = action.rule in _URGENT or case.findings.animals is False
+    urgent = action.rule in _URGENT
     if share > largest_share(case, urgent=urgent) * _ROUNDING:
         return _no(action, "change")
     if litres is not None:
