@@ -361,6 +361,7 @@ class Finding:
     flat_zero_visits: int = 0  # in a row, up to now
     registered_before: bool = False  # an earlier visit saw something
     second_limit: Literal["", "low", "high"] = ""  # beyond the band's second limit
+    heading: Trend | None = None  # its course, where the readings surely move
 
 
 @dataclass(frozen=True, slots=True)

@@ -97,6 +97,37 @@ def course_of(
     )
 
 
+def heading_of(
+    trend: Trend | None,
+    results: Sequence[Measurement],
+    tank: Tank,
+    work: Sequence[Work],
+    settings: Settings,
+    reference: Reference,
+    as_of: date,
+    shelf: tuple[ShelfItem, ...] = (),
+) -> Trend | None:
+    """Return the course of a parameter whose readings surely rise or fall.
+
+    None where they may as well stand still: what the tank adds and the changes take
+    out is its drift, but nobody who looks at level readings would call them rising.
+    """
+    log = tank, work, settings, reference, as_of, shelf
+    course = course_of(trend, results, *log)
+    way = direction(course)
+    if not way or trend is None or not trend.corrected_for_work:
+        return course if way else None
+    as_read = drift_of(results, tank, (), settings, reference, as_of)
+    return course if direction(as_read) == way else None
+
+
+def direction(trend: Trend | None) -> int:
+    """Return 1 for a sure rise, -1 for a sure fall, 0 where it may be neither."""
+    if trend is None:
+        return 0
+    return (trend.low > 0) - (trend.high < 0)
+
+
 def _ends(measured: Measurement) -> tuple[float, float]:
     """Return what a slope may take a result for.
 

@@ -19,7 +19,7 @@ from fleet.assess.reasons import (
     why_no_band,
     why_stale,
 )
-from fleet.assess.trends import course_of, crossing_of, drift_of
+from fleet.assess.trends import crossing_of, direction, drift_of, heading_of
 from fleet.records import (
     Band,
     Finding,
@@ -38,6 +38,7 @@ from fleet.reference import Reference
 from fleet.science.resolution import Chance
 
 FREE_AMMONIA = "free_ammonia"
+_HELD = ("within", "cannot tell")  # where a drift may be taken for a rise
 
 
 class _Case(NamedTuple):
@@ -129,18 +130,27 @@ def _finding(
     trend = None
     if parameter != FREE_AMMONIA and len(own) > 1:
         trend = drift_of(own, *log)
-    crossing = None
+    crossing = heading = None
     second: Literal["", "low", "high"] = ""
     if latest is not None and judged.verdict != "not judged" and band is not None:
-        course = course_of(trend, own, *log)
-        crossing = crossing_of(latest, course, band, case.reference, case.as_of)
+        heading = heading_of(trend, own, *log)
+        crossing = crossing_of(latest, heading, band, case.reference, case.as_of)
         second = beyond_second_limit(latest, band)
+    why = judged.why
+    if heading is None and direction(trend) and judged.verdict in _HELD and trend:
+        held = say(
+            "verdicts.held-level",
+            parameter=parameter,
+            gains=trend.per_week > 0,
+            ends=(min(abs(trend.low), abs(trend.high)), max(trend.high, -trend.low)),
+        )
+        why = _joined(why, held) if why else held
     zeros = _flat_zeros(parameter, own, case.reference)
     flat = bool(zeros) and own[-1] is latest and not stale
     return Finding(
         parameter=parameter,
         verdict=judged.verdict,
-        why=judged.why,
+        why=why,
         latest=latest,
         band=band,
         under=judged.chance.under,
@@ -158,6 +168,7 @@ def _finding(
         flat_zero_visits=zeros if flat else 0,
         registered_before=any(m.registers for m in own if m is not latest),
         second_limit=second,
+        heading=heading,
     )
 
 

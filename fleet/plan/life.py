@@ -53,6 +53,27 @@ def add_life(case: Case, rule: str) -> tuple[Action, ...]:
     return (action,)
 
 
+def add_grazers(case: Case, rule: str) -> tuple[Action, ...]:
+    """Ask for a few animals that graze, where any can live."""
+    if case.findings.tank.livestock in _CLOSED or case.findings.animals is False:
+        return ()
+    if case.ammonia_seen is not None:
+        return ()
+    action = Action(
+        id="add-grazers",
+        kind="add life",
+        rule=rule,
+        what=say("actions.add-grazers"),
+        why=say("actions.add-grazers-why"),
+        when=case.today,
+        sources=(
+            "Hixon & Brostoff 1996, Ecol. Monogr. 66:67-90 (from memory): "
+            "grazers decide which algae stay",
+        ),
+    )
+    return (action,)
+
+
 def seed(case: Case, rule: str) -> tuple[Action, ...]:
     """Ask for the wanted bacteria, from the best source first."""
     if case.findings.tank.livestock in _CLOSED:

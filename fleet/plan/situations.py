@@ -42,10 +42,13 @@ def steady(case: Case) -> Wanted | None:
         and f.latest
         and f.latest.registers
     )
-    key = "steady-young" if case.stage in EARLY else "steady"
+    key, headline = "steady", say("headlines.steady", parameters=within, near=near)
+    if case.stage in EARLY:
+        key = "steady-young"
+        headline = say("headlines.steady-young", parameters=(*within, *near))
     return Wanted(
         "steady",
-        say(f"headlines.{key}", parameters=within),
+        headline,
         meaning=(say(f"meaning.{key}", parameters=within, near=near),),
         leave=(say("leave.change-nothing"),),
     )
@@ -79,6 +82,7 @@ SITUATIONS: tuple[Situation, ...] = (
     drift.rising,
     settled.mature_flat_zero_looks_good,
     settled.look_elsewhere,
+    settled.nuisance_algae,
     water.water_watch,
     tests.livestock_unknown,
     early.trace_in_ugly_phase,

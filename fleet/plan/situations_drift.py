@@ -124,12 +124,12 @@ def _drift_of(
 
 def _at_edge(finding: Finding, bound: Literal["low", "high"]) -> bool:
     """Say whether it drifts out and its value lies at or past that edge."""
-    band, trend = finding.band, finding.trend
-    if band is None or trend is None:
+    band, heading = finding.band, finding.heading
+    if band is None or heading is None:
         return False
     if bound == "high":
-        return trend.low > 0 and band.high is not None and best(finding) >= band.high
-    return trend.high < 0 and band.low is not None and best(finding) <= band.low
+        return heading.low > 0 and band.high is not None and best(finding) >= band.high
+    return heading.high < 0 and band.low is not None and best(finding) <= band.low
 
 
 def _retest(case: Case, rule: str, drift: Drift) -> Action:

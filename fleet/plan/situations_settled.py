@@ -5,7 +5,7 @@ from __future__ import annotations
 from fleet.plan.case import NUTRIENTS, SETTLED, Case, Wanted
 from fleet.plan.doses import Rise
 from fleet.plan.export import ease, takes_doses, taking
-from fleet.plan.life import add_life, feed_more
+from fleet.plan.life import add_grazers, add_life, feed_more
 from fleet.plan.meaning import ratio_words, reasons, rock_and_phosphate
 from fleet.plan.raising import band_aim, floor, raised
 from fleet.plan.retests import leave_it, retests, week
@@ -171,4 +171,46 @@ def look_elsewhere(case: Case) -> Wanted | None:
         meaning=(say("meaning.look-elsewhere", looks=looks),),
         actions=(check,),
         leave=(say("leave.dose-when-it-registers"),),
+    )
+
+
+def nuisance_algae(case: Case) -> Wanted | None:
+    """Hair algae at several looks in a mature tank: a growth to keep down, no stage.
+
+    Green film alone is wiped off the glass every week and asks for nothing.
+    """
+    rule = "nuisance-algae"
+    now = case.looks_of(rule)
+    asked = case.reference.situations[rule]["looks"]
+    before = tuple(look for look in case.findings.looks_before if look in asked)
+    if case.stage != "mature" or not now or not before:
+        return None
+    if asked[0] not in (*now, *before) or case.looks_of("pests"):
+        return None
+    pull = Action(
+        id="check-algae",
+        kind="check",
+        rule=rule,
+        what=say("actions.pull-algae"),
+        why=say("actions.pull-algae-why"),
+        when=case.today,
+    )
+    source = Action(
+        id="check-algae-source",
+        kind="check",
+        rule=rule,
+        what=say("actions.check-algae-source"),
+        why=say("actions.check-algae-source-why"),
+        when=case.today,
+    )
+    registers = not (case.zeros or case.short or case.over)
+    return Wanted(
+        rule,
+        say("headlines.nuisance-algae", looks=now),
+        meaning=(say("meaning.nuisance-algae", within=registers),),
+        actions=(pull, source, *add_grazers(case, rule)),
+        leave=(
+            *((say("leave.dose-when-it-registers"),) if registers else ()),
+            *(() if case.over else (say("leave.strip-nutrients"),)),
+        ),
     )

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from made_tanks import AS_OF, METHODS, ago, make_tank, result, series, work
 
-from fleet.assess.trends import course_of, crossing_of, drift_of
+from fleet.assess.trends import course_of, crossing_of, drift_of, heading_of
 from fleet.records import Band, Settings, Trend
 from fleet.reference import load_reference
 
@@ -181,6 +181,35 @@ def test_doses_are_no_habit():
 
 def test_no_trend_has_no_course():
     assert course(nitrate((7, 10), (0, 10)), changes(7, 3)) is None
+
+
+# --------------------------------------------- what the readings themselves are doing
+
+
+def heading(tests, log=()):
+    log = tuple(sorted(log, key=lambda done: done.on))
+    return heading_of(drift(tests, log), tests, TANK, log, HOUSE, REFERENCE, AS_OF)
+
+
+def test_level_readings_head_nowhere_whatever_the_tank_itself_does():
+    doses = [work(d, "dose", "sodium nitrate", 0.2742, "g") for d in (28, 21, 14, 7)]
+    for log in (changes(28, 21, 14, 7), doses, changes(14)):
+        assert drift(LEVEL, log).per_week != pytest.approx(0, abs=0.1)
+        assert heading(LEVEL, log) is None
+
+
+def test_a_card_that_swings_between_two_steps_heads_nowhere():
+    days = range(98, -1, -7)
+    swings = nitrate(*((d, 20 if d % 14 else 40) for d in days), method="nitrate")
+    weekly = [work(d, "water change", amount=15, unit="%") for d in days]
+    assert drift(swings, weekly).low > 0  # the tank adds what the changes take out
+    assert heading(swings, weekly) is None
+
+
+def test_readings_that_fall_or_rise_keep_their_course():
+    assert heading(FALLING) == drift(FALLING)
+    weekly = changes(28, 21, 14, 7)
+    assert heading(FALLING, weekly) == course(FALLING, weekly)
 
 
 # -------------------------------------------------------------------------- crossings

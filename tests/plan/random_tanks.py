@@ -135,6 +135,8 @@ def random_tank(rng: Random) -> Made:
         feed_the_case(rng, tank)
     words = rng.sample(LOOKS, rng.choice((0, 0, 0, 1, 3)))
     tank.looks(*words, days=rng.choice((0, 3, 40)))
+    if rng.random() < 0.3:
+        tank.noted(looks_before=words)
     tank.noted(
         animals=rng.choice((True, True, False, None)),
         corals=rng.choice((True, False, None)),

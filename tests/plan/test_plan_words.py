@@ -53,7 +53,9 @@ def rarely_led():
     up, down = Trend(2.0, 1.0, 3.0, 5, ago(28)), Trend(-2.0, -3.0, -1.0, 5, ago(28))
     for value, trend in ((15.5, up), (4.5, down)):
         at_edge = Made("mature").enough("phosphate")
-        yield at_edge.reads("nitrate", value, "cannot tell", trend=trend)
+        yield at_edge.reads("nitrate", value, "cannot tell", heading=trend)
+    algae = Made("mature").enough("nitrate", "phosphate").looks("hair algae")
+    yield algae.noted(looks_before=("green film",))
     unnoted = Made("mature", livestock="", fish=None)
     for name, value in (("nitrate", 8.0), ("phosphate", 0.06)):
         measured, band = result(name, value), band_of(name, "not noted", "mature")

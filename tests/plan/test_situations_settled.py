@@ -247,7 +247,7 @@ def near_the_top(value, crossing=None):
     trend = Trend(1.7, 0.9, 2.5, 6, ago(35))
     tank = Made("mature").enough("phosphate")
     return tank.reads(
-        "nitrate", value, "cannot tell", crossing=crossing, trend=trend
+        "nitrate", value, "cannot tell", crossing=crossing, heading=trend
     )  # fmt: skip
 
 

@@ -212,3 +212,53 @@ def test_rising(tmp_path, values):
     assert sheet.entry["attention"] == "watch"
     assert any("less" in a["what"] for a in sheet.of("feed"))
     assert not kinds(sheet) & {"dose", "water change"}
+
+
+# -------------------------------------------------------------------- nuisance algae
+
+
+@pytest.mark.parametrize(
+    "looks",
+    [
+        pytest.param(("hair algae, green film",) * 4, id="four visits"),
+        pytest.param(("coralline", "green film", "green film, hair algae"), id="two"),
+    ],
+)
+@pytest.mark.parametrize("values", [(8, 0.06), (1.5, 0.03)], ids=["usual", "lean"])
+def test_algae_that_keep_coming_back_in_a_mature_tank_are_watched(
+    tmp_path, looks, values
+):
+    days = [7 * n for n in range(len(looks))][::-1]
+    sheet = sheet_of(
+        tmp_path,
+        [grown()],
+        [read(d, *values, look=look) for d, look in zip(days, looks, strict=True)],
+    )
+    assert sheet.entry["stage"]["name"] == "mature"
+    assert sheet.entry["attention"] == "watch"
+    assert sheet.entry["situations"][0] == "nuisance-algae"
+    assert kinds(sheet) <= {"check", "add life", "retest"}
+    assert "grazers" in sheet.text
+    assert "by hand" in sheet.text
+    assert "look for the source" in sheet.text
+    says_nothing_of(sheet, "take out the", "buy", "nothing here needs you")
+    assert any("starve" in s for s in sheet.entry["leave_alone"])
+
+
+@pytest.mark.parametrize(
+    "looks",
+    [
+        pytest.param(("hair algae", "coralline", "coralline"), id="gone again"),
+        pytest.param(("coralline", "coralline", "hair algae"), id="seen once"),
+        pytest.param(("green film",) * 3, id="film on the glass"),
+    ],
+)
+def test_algae_seen_once_or_a_film_on_the_glass_ask_for_nothing(tmp_path, looks):
+    sheet = sheet_of(
+        tmp_path,
+        [grown()],
+        [read(d, 8, 0.06, look=look)
+         for d, look in zip((14, 7, 0), looks, strict=True)],
+    )  # fmt: skip
+    assert sheet.entry["attention"] == "steady"
+    assert not sheet.of("add life")

@@ -216,3 +216,32 @@ def test_swapped_columns_are_seen_as_such(tmp_path):
     assert sheet.entry["situations"] == ["swapped-or-typo"]
     assert "the two were swapped" in sheet.text
     assert kinds(sheet) == {"retest"}  # nothing is fed or dosed for a zero that is none
+
+
+# ------------------------------------------------------------- level is not rising
+
+
+@pytest.mark.parametrize(
+    "nitrates",
+    [
+        pytest.param([13.5] * 9, id="held at the top of the band"),
+        pytest.param([10, 20] * 5, id="swinging between two steps"),
+    ],
+)
+def test_level_readings_are_not_called_rising(tmp_path, nitrates):
+    """The tank adds what weekly changes take out: a drift, and no rise to see."""
+    days = [7 * n for n in range(len(nitrates))]
+    sheet = sheet_of(
+        tmp_path,
+        [grown()],
+        [
+            read(d, n, 0.07, look="coralline")
+            for d, n in zip(days, nitrates, strict=True)
+        ],
+        works=[work(d, "water change", amount=15, unit="%") for d in days],
+    )
+    assert sheet.parameter("nitrate")["per_week_low"] > 0
+    assert sheet.parameter("nitrate")["reaches"] is None
+    says_nothing_of(sheet, "rising", "rises")
+    assert not sheet.of("feed")
+    assert "nitrate" in sheet.entry["headline"].lower()
