@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from fleet.errors import UsageError
 from fleet.records import DoseWorking
@@ -46,6 +47,13 @@ class DoseAsked:
     salinity: float | None = None
 
 
+class Measured(NamedTuple):
+    """A day's dose as a volume of a solution."""
+
+    g_per_l: float
+    ml: float
+
+
 @dataclass(frozen=True, slots=True)
 class DoseByHand:
     """One dose with all that stands behind it."""
@@ -61,6 +69,7 @@ class DoseByHand:
     strongest_g_per_l: int
     stock_ml: float | None
     stock_salt_g: float | None
+    easier: Measured | None  # what to give instead, where it is too little to weigh
     sodium: float
     potassium: float
     alkalinity: float
@@ -143,6 +152,7 @@ def dose(asked: DoseAsked, reference: Reference) -> DoseByHand:
     _check_stock(asked, salt, strongest)
     per_day = grams / days
     stock = asked.stock_g_per_l
+    _check_measures(asked, per_day, reference)
     equivalents = salt.alkalinity_eq
     free = _free_ammonia(asked, salt, rise / days, reference)
     return DoseByHand(
@@ -172,6 +182,7 @@ def dose(asked: DoseAsked, reference: Reference) -> DoseByHand:
         stock_salt_g=grams_in_stock(asked.stock_ml, stock)
         if stock and asked.stock_ml
         else None,
+        easier=None if stock else _easier(per_day, strongest, reference),
         sodium=carried_along(rise, salt.sodium_per_ion),
         potassium=carried_along(rise, salt.potassium_per_ion),
         alkalinity=alkalinity_carried(
@@ -233,6 +244,45 @@ def _check_stock(asked: DoseAsked, salt: Salt, strongest: float) -> None:
             f"A stock of {stock:g} g/L of {salt.key} may not stay dissolved in a cool "
             f"bottle: use at most {math.floor(strongest)} g/L."
         )
+
+
+def _check_measures(asked: DoseAsked, day_grams: float, reference: Reference) -> None:
+    """Refuse what no syringe can measure and no pocket scale can weigh."""
+    stock, limit = asked.stock_g_per_l, reference.limit
+    if stock is None:
+        return
+    ml, least = millilitres_of_stock(day_grams, stock), limit("measured-dose-least")
+    if ml < least:
+        weak = _weak(day_grams, reference)
+        raise UsageError(
+            f"{ml:.2g} mL of a stock of {stock:g} g/L is too little to measure "
+            f"({least:g} mL at least). Thin it with purified water: of "
+            f"{weak.g_per_l:g} g/L it would be {weak.ml:.2g} mL."
+        )
+    least = limit("weighed-least")
+    if asked.stock_ml and (weighed := grams_in_stock(asked.stock_ml, stock)) < least:
+        raise UsageError(
+            f"{weighed:.2g} g is too little to weigh for a stock ({least:g} g at "
+            "least). Make more of it, or a stronger one to thin."
+        )
+
+
+def _weak(day_grams: float, reference: Reference) -> Measured:
+    """Return a solution of 1, 2, 5, 10 ... g/L from which a day's dose is measured."""
+    strength = 1000 * day_grams / reference.limit("measured-dose-good")
+    power = 10.0 ** math.floor(math.log10(strength))
+    strength = max(step * power for step in (1, 2, 5) if step * power <= strength)
+    return Measured(strength, millilitres_of_stock(day_grams, strength))
+
+
+def _easier(
+    day_grams: float, strongest: float, reference: Reference
+) -> Measured | None:
+    """Return the solution to measure a dose from that cannot be weighed well."""
+    if day_grams >= reference.limit("weighed-least"):
+        return None
+    weak = _weak(day_grams, reference)
+    return weak if weak.g_per_l <= strongest else None
 
 
 def _free_ammonia(

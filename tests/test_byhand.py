@@ -90,6 +90,20 @@ def test_grams_at_hand_give_the_rise():
              "more than 0 mL")
             for ml in (math.nan, math.inf, 0, -5)
         ),
+        # 0.1 mg NO3 is 0.1371 mg NaNO3: 0.000685 mL of 200 g/L. At 0.02 g/L, a round
+        # strength that gives 5 mL or more, 6.85 mL (worked by hand).
+        (
+            {"salt": "sodium nitrate", "volume_l": 10, "rise": 0.01,
+             "stock_g_per_l": 200},
+            r"0.00069 mL of a stock of 200 g/L is too little to measure \(0.5 mL at "
+            r"least\). Thin it with purified water: of 0.02 g/L it would be 6.9 mL.",
+        ),
+        # 250 mL of 1 g/L hold 0.25 g.
+        (
+            {"salt": "sodium nitrate", "rise": 1, "stock_g_per_l": 1, "stock_ml": 250},
+            r"0.25 g is too little to weigh for a stock \(0.5 g at least\). Make more "
+            "of it, or a stronger one to thin.",
+        ),
         ({"salt": "sodium nitrate", "rise": math.inf}, "above zero"),
         ({"salt": "sodium nitrate", "rise": 1e308}, "too large"),
     ],
@@ -97,6 +111,27 @@ def test_grams_at_hand_give_the_rise():
 def test_what_is_not_safe_or_makes_no_sense_is_refused(facts, says):
     with pytest.raises(UsageError, match=says):
         asked(**facts)
+
+
+def printed(*words):
+    done = CliRunner().invoke(main, ["dose", *words])
+    assert done.exit_code == 0, done.output
+    return done.stdout
+
+
+def test_a_dose_too_small_to_weigh_is_given_as_a_stock_to_make():
+    # 0.01 mg/L PO4 in 60 L is 0.6 mg, / 0.5453 = 1.10 mg K2HPO4: 5.5 mL of 0.2 g/L.
+    said = printed("K2HPO4", "--volume", "60", "--rise", "0.01")
+    assert "Give 1.1 mg, once." in said
+    instead = "dissolve more, and give 5.5 mL of a stock of 0.2 g/L."
+    assert f"That is too little to weigh well: {instead}" in said
+    # 2 mg/L NO3 in 400 L is 0.8 g, / 0.7295 = 1.10 g: a pocket scale weighs it.
+    assert "too little" not in printed("NaNO3", "--volume", "400", "--rise", "2")
+
+
+def test_a_weak_stock_is_named_by_its_strength():
+    said = printed("NaNO3", "--volume", "10", "--rise", "0.01", "--stock", "0.02")
+    assert "That is 6.9 mL of a stock of 0.02 g/L." in said
 
 
 @pytest.mark.parametrize(

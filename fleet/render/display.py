@@ -19,6 +19,7 @@ from fleet.reference import Reference
 LITRES_PER_US_GALLON = 3.785411784  # exact by definition
 DKH_PER_MEQ = 2.80385  # 1 dKH = 10 mg/L CaO; molar mass of CaO 56.077 g/mol
 CACO3_PER_MEQ = 50.0435  # mg/L, half the molar mass of CaCO3
+_WEIGHABLE = 0.01  # g; ten steps of the finest pocket scale
 
 # [form] of labels.toml: what each form may name.
 FORMS: dict[str, tuple[str, ...]] = {
@@ -156,23 +157,34 @@ class Display:
 
     # -- amounts
 
+    def _amount(self, amount: float, decimals: int) -> str:
+        """Return an amount rounded; one too small for that keeps a figure."""
+        if 0 < amount < 0.5 * 10**-decimals:
+            return self.significant(amount, 1)
+        return self.number(amount, decimals)
+
     def grams(self, grams: float) -> str:
-        """Return a mass to weigh, to about three figures."""
-        if grams < 0.0005:
+        """Return a mass to three figures, but no finer than a scale shows it.
+
+        The finest pocket scales show 1 mg, kitchen scales 1 g. What is under 10 mg is
+        weighed by neither: it is the salt in a measured volume, and shown in mg.
+        """
+        if grams and grams < _WEIGHABLE:
             return f"{self.significant(grams * 1000, 2)} mg"
-        return f"{self.number(grams, 3 if grams < 1 else 2 if grams < 10 else 1)} g"
+        decimals = 3 if grams < 1 else 2 if grams < 10 else 1 if grams < 100 else 0
+        return f"{self.number(grams, decimals)} g"
 
     def millilitres(self, ml: float) -> str:
         """Return a volume to measure."""
-        return f"{self.number(ml, 2 if ml < 1 else 1 if ml < 100 else 0)} mL"
+        return f"{self._amount(ml, 2 if ml < 1 else 1 if ml < 100 else 0)} mL"
 
     def litres(self, litres: float) -> str:
         """Return a volume of tank water, in the workbook's system of units."""
         if self._settings.units == "US":
             gallons = litres / LITRES_PER_US_GALLON
-            shown = self.number(gallons, 1 if gallons < 100 else 0)
+            shown = self._amount(gallons, 1 if gallons < 100 else 0)
             return self._forms["us-gallons"].format(number=shown)
-        return f"{self.number(litres, 1 if litres < 10 else 0)} L"
+        return f"{self._amount(litres, 1 if litres < 10 else 0)} L"
 
     # -- days
 

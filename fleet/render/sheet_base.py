@@ -151,7 +151,7 @@ class Desk:
 
     def strength(self, grams_per_litre: float) -> str:
         """Return the strength of a stock solution."""
-        return f"{self.display.number(grams_per_litre)} g/L"
+        return f"{self.display.significant(grams_per_litre)} g/L"
 
 
 _LONGEST = 600  # letters of one sentence; a page must hold a step of four

@@ -2,6 +2,8 @@ import math
 from datetime import date
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from fleet.records import Settings
 from fleet.reference import load_reference
@@ -40,12 +42,38 @@ def test_numbers_follow_the_rules_of_medication_safety(value, shown):
     assert display().number(value) == shown
 
 
+# A kitchen scale shows 1 g, a pocket scale 0.01 g and the finest of them 0.001 g
+# (common practice, no source). So 0.0302 g is 0.03 g: nobody weighs the 0.2 mg. Under
+# 0.01 g nothing is weighed: it is the salt in a measured volume, in mg.
 @pytest.mark.parametrize(
     ("grams", "shown"),
-    [(0.0302, "0.03 g"), (1.662, "1.66 g"), (25, "25 g"), (0.0004, "0.4 mg")],
-)
+    [
+        (0.0302, "0.03 g"), (0.2664, "0.266 g"), (1.662, "1.66 g"), (9.996, "10 g"),
+        (25, "25 g"), (25.43, "25.4 g"), (123.4, "123 g"), (1234.6, "1,235 g"),
+        (0.0004, "0.4 mg"), (0.0014, "1.4 mg"), (0.00014, "0.14 mg"),
+        (0.00996, "10 mg"), (0.01, "0.01 g"), (0, "0 g"),
+    ],
+)  # fmt: skip
 def test_a_mass_is_shown_to_what_can_be_weighed(grams, shown):
     assert display().grams(grams) == shown
+
+
+@given(st.floats(1e-9, 1e5))
+def test_no_amount_is_rounded_to_nothing_or_far_off(amount):
+    show = display()
+    number, unit = show.grams(amount).replace(",", "").split()
+    shown = float(number) * {"mg": 0.001, "g": 1.0}[unit]
+    assert shown == pytest.approx(amount, rel=0.051)
+    for text in (show.millilitres(amount), show.litres(amount)):
+        assert float(text.replace(",", "").split()[0]) > 0
+
+
+@pytest.mark.parametrize(
+    ("ml", "shown"),
+    [(0.00069, "0.0007 mL"), (0.5, "0.5 mL"), (3.668, "3.7 mL"), (250, "250 mL")],
+)
+def test_a_volume_is_shown_to_what_can_be_measured(ml, shown):
+    assert display().millilitres(ml) == shown
 
 
 def test_a_small_phosphate_never_reads_as_none():
