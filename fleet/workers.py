@@ -23,11 +23,13 @@ T = TypeVar("T")
 
 _STOPS = {signal.SIGINT, signal.SIGTERM}
 _LEAST = 25  # tanks a process must have to do; fewer are done before it has started
+_WIDE = 4  # bytes of a number in the pipe
+_MOST_TURNS = 1000  # of those; every pipe holds 4096 bytes and most hold more
 
 
 def sensible(tanks: int, asked: int | None = None) -> int:
     """Return how many processes to use: as asked for, else what pays."""
-    if not _forks():
+    if not can_fork():
         return 1
     if asked is not None:
         return max(1, asked)
@@ -41,7 +43,8 @@ def processors() -> int:
     return os.cpu_count() or 1
 
 
-def _forks() -> bool:
+def can_fork() -> bool:
+    """Say whether a process can be forked here, and lives on."""
     # macOS has fork, but its own libraries do not all survive one.
     return hasattr(os, "fork") and sys.platform != "darwin"
 
@@ -77,45 +80,36 @@ def shared(
     Parameters
     ----------
     told
-        Called in this process, after each of its own tasks, with how many are taken.
+        Called in this process, after each of its own tasks, with how many are taken
+        at least; and once all are done.
     """
     jobs = min(jobs, len(tasks))
-    if jobs <= 1 or not _forks():
+    if jobs <= 1 or not can_fork():
         return list(_alone(tasks, told))
     from multiprocessing import get_context
 
     fork = get_context("fork")
-    try:
-        taken = fork.Value("i", 0)
-    except OSError:  # no place for what processes share, as in some containers
-        return list(_alone(tasks, told))
-
-    def rest() -> Iterator[int]:
-        while True:
-            with taken.get_lock():
-                number = taken.value
-                taken.value += 1
-            if number >= len(tasks):
-                return
-            yield number
-
     helpers = []
     results: dict[int, T] = {}
+    turns = _turns(len(tasks))
     try:
         for _ in range(jobs - 1):
             ours, theirs = fork.Pipe(duplex=False)
-            helper = fork.Process(target=_help, args=(tasks, rest, theirs), daemon=True)
+            helper = fork.Process(
+                target=_help, args=(tasks, turns, theirs), daemon=True
+            )
             with _not_stopped():
                 helper.start()
                 helpers.append((helper, ours))
             theirs.close()
-        for number in rest():
+        for number in _taken(turns, len(tasks)):
             results[number] = tasks[number]()
             if told:
-                told(min(taken.value, len(tasks)))
+                told(number + 1)
         for _, ours in helpers:
             results.update(_received(ours))
     finally:
+        os.close(turns)
         for helper, ours in helpers:
             ours.close()
             helper.kill()
@@ -123,7 +117,34 @@ def shared(
     for number, task in enumerate(tasks):
         if number not in results:
             results[number] = task()
+    if told:
+        told(len(tasks))
     return [results[number] for number in range(len(tasks))]
+
+
+def _turns(tasks: int) -> int:
+    """Return the end of a pipe that holds a number for each task, to be read in turn.
+
+    No lock is held by whoever takes one, so none stays locked when a process is
+    killed; and all numbers are in it before anyone reads, so nobody ever waits.
+    """
+    out, into = os.pipe()
+    turns = range(0, tasks, _at_once(tasks))
+    os.write(into, b"".join(first.to_bytes(_WIDE, "big") for first in turns))
+    os.close(into)
+    return out
+
+
+def _taken(turns: int, tasks: int) -> Iterator[int]:
+    """Yield the tasks that this process takes, until none is left."""
+    while turn := os.read(turns, _WIDE):
+        first = int.from_bytes(turn, "big")
+        yield from range(first, min(first + _at_once(tasks), tasks))
+
+
+def _at_once(tasks: int) -> int:
+    """Return how many tasks one turn is for: one, unless a pipe could not hold them."""
+    return -(-tasks // _MOST_TURNS)
 
 
 @contextmanager
@@ -148,17 +169,13 @@ def _alone(
             told(number)
 
 
-def _help(
-    tasks: Sequence[Callable[[], Any]],
-    rest: Callable[[], Iterator[int]],
-    out: Connection,
-) -> None:
+def _help(tasks: Sequence[Callable[[], Any]], turns: int, out: Connection) -> None:
     """Do tasks in a helper process, and send what they return when none is left."""
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the first process ends us
     signal.pthread_sigmask(signal.SIG_UNBLOCK, _STOPS)
     done: list[bytes] = []
-    for number in rest():
+    for number in _taken(turns, len(tasks)):
         try:
             # At once, so that the time counts as ours before the next one is taken.
             done.append(pickle.dumps((number, tasks[number]()), 5))

@@ -67,6 +67,54 @@ def test_what_a_lost_process_had_in_hand_is_done_again():
     assert workers.shared(tasks, 3) == [0, 1, 2, 3, 4, 5]
 
 
+def killed_at(line, first):
+    """Return a task that ends its process, if not the first, ``line`` lines later."""
+
+    def task():
+        if os.getpid() == first:
+            time.sleep(0.01)
+            return os.getpid()
+        left = line
+
+        def trace(frame, event, _argument):
+            nonlocal left
+            if event == "line" and frame.f_code.co_filename == workers.__file__:
+                left -= 1
+                if left < 0:
+                    os.kill(os.getpid(), signal.SIGKILL)
+            return trace
+
+        sys.settrace(trace)
+        return os.getpid()
+
+    return task
+
+
+@forks
+@pytest.mark.parametrize("line", range(12))
+def test_a_process_killed_while_it_takes_a_task_holds_up_nobody(line):
+    def late(_signal, _frame):
+        raise TimeoutError
+
+    before = signal.signal(signal.SIGALRM, late)
+    signal.setitimer(signal.ITIMER_REAL, 10)
+    try:
+        done = workers.shared([killed_at(line, os.getpid())] * 8, 2)
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, before)
+    assert len(done) == 8
+
+
+@pytest.mark.parametrize("tasks", [0, 1, 1000, 1001, 2500])
+def test_any_number_of_tasks_is_done_once(tasks):
+    told = []
+    work = [lambda n=n: n for n in range(tasks)]
+    assert workers.shared(work, 2, told.append) == list(range(tasks))
+    assert told[-1:] == ([tasks] if tasks else [])
+    assert told == sorted(told)
+
+
 @pytest.mark.parametrize("jobs", [1, 2])
 def test_a_failure_is_raised_as_if_there_were_one_process(jobs):
     def task(number):
@@ -99,10 +147,10 @@ def test_no_process_outlives_an_interruption():
 
 def test_few_tanks_take_one_process_and_many_what_there_is(monkeypatch):
     monkeypatch.setattr(workers, "processors", lambda: 4)
-    monkeypatch.setattr(workers, "_forks", lambda: True)
+    monkeypatch.setattr(workers, "can_fork", lambda: True)
     assert [workers.sensible(n) for n in (0, 10, 60, 10_000)] == [1, 1, 2, 4]
     assert workers.sensible(10, asked=3) == 3
-    monkeypatch.setattr(workers, "_forks", lambda: False)
+    monkeypatch.setattr(workers, "can_fork", lambda: False)
     assert workers.sensible(10_000, asked=3) == 1
 
 
