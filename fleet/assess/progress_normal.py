@@ -195,44 +195,68 @@ def all_behind(
 
     A tank is held against the others alone, and only up to its own last look.
     """
-    waits = {
-        key: [(course, waited(course, key, reference)) for course in courses]
-        for key in WAITED_FOR
-    }
-    return tuple(
-        tuple(
-            behind
-            for key, all_waits in waits.items()
-            if (behind := _behind(course, key, all_waits, reference)) is not None
-        )
-        for course in courses
-    )
+    found: list[list[Behind]] = [[] for _ in courses]
+    for key in WAITED_FOR:
+        waits = [waited(course, key, reference) for course in courses]
+        others = _Others(key, courses, waits, reference)
+        for course, mine, behind in zip(courses, waits, found, strict=True):
+            if mine is None or mine.reached or mine.week < 1:
+                continue
+            if key == "films-gone" and course.of("films").on is None:
+                continue
+            late = _behind(course, mine, others, reference)
+            if late is not None:
+                behind.append(late)
+    return tuple(map(tuple, found))
+
+
+class _Others:
+    """What is usual of one step in all tanks of a kind but one.
+
+    Which one it is makes no difference, only how long it has waited: so tanks that
+    were last seen without the step in one week share one estimate.
+    """
+
+    def __init__(
+        self,
+        key: str,
+        courses: Sequence[Course],
+        waits: Sequence[Waited | None],
+        reference: Reference,
+    ) -> None:
+        self.key = key
+        self._pairs = [
+            (course, time)
+            for course, time in zip(courses, waits, strict=True)
+            if time is not None
+        ]
+        self._reference = reference
+        self._times: dict[Kind, list[Waited]] = {}
+        self._usual: dict[tuple[Kind, Waited], Usual | None] = {}
+
+    def usual(self, kind: Kind, mine: Waited) -> Usual | None:
+        """Return what is usual in a kind, without a tank of it that waited so long."""
+        if kind not in self._times:
+            self._times[kind] = [t for c, t in self._pairs if kind.holds(c)]
+        if (kind, mine) not in self._usual:
+            times = self._times[kind].copy()
+            times.remove(mine)
+            found = _usual(times, self.key, kind, self._reference)
+            self._usual[kind, mine] = found
+        return self._usual[kind, mine]
 
 
 def _behind(
-    course: Course,
-    key: str,
-    waits: Sequence[tuple[Course, Waited | None]],
-    reference: Reference,
+    course: Course, mine: Waited, others: _Others, reference: Reference
 ) -> Behind | None:
-    if key == "films-gone" and course.of("films").on is None:
-        return None
-    mine = waited(course, key, reference)
-    if mine is None or mine.reached or mine.week < 1:
-        return None
     for kind in _closest(course):
-        times = [
-            time
-            for other, time in waits
-            if time is not None and other is not course and kind.holds(other)
-        ]
-        usual = _usual(times, key, kind, reference)
+        usual = others.usual(kind, mine)
         if usual is None:
             continue
         at = usual.weeks[min(mine.week, len(usual.weeks)) - 1]
         far = at.share >= reference.milestone("far-share")
         if far and at.low >= reference.milestone("far-least"):
-            return Behind(key, mine.week, at.share, usual)
+            return Behind(others.key, mine.week, at.share, usual)
         if usual.weeks[-1].week >= mine.week:
             return None
     return None

@@ -5,6 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_histories import REFERENCE, waiting_course
 
+from fleet.assess import progress_normal
 from fleet.assess.progress_normal import (
     Kind,
     all_behind,
@@ -15,6 +16,7 @@ from fleet.assess.progress_normal import (
     week_range,
 )
 from fleet.records import UsualWeek
+from fleet.science.survival import kaplan_meier
 
 SOME = settings(max_examples=40)
 
@@ -174,6 +176,44 @@ def test_a_tank_without_what_nearly_all_had_is_behind():
 def test_nobody_is_called_behind_without_grounds(pairs, why):
     made = courses(*pairs)
     assert all_behind(made, REFERENCE)[-1] == (), why
+
+
+KINDS = st.tuples(st.sampled_from(["new", "mixed", ""]), st.booleans())
+
+
+@SOME
+@given(
+    there=st.lists(st.tuples(st.integers(1, 12), KINDS), min_size=20, max_size=40),
+    waiting=st.lists(st.tuples(st.integers(8, 24), KINDS), min_size=1, max_size=4),
+)
+def test_each_is_held_against_the_others_alone(there, waiting):
+    """Against an estimate made for each tank anew, from the tanks but itself."""
+    tanks = [(True, *tank) for tank in there] + [(False, *tank) for tank in waiting]
+    made = [
+        waiting_course(number, week, reached, rock=rock, seeded=seeded)
+        for number, (reached, week, (rock, seeded)) in enumerate(tanks)
+    ]
+    for course, behind in zip(made, all_behind(made, REFERENCE), strict=True):
+        for late in behind:
+            kind = Kind(late.usual.rock, late.usual.seeded)
+            others = [o for o in made if o is not course and kind.holds(o)]
+            assert late.usual == usual_of(others, "coralline", kind, REFERENCE)
+
+
+def test_tanks_that_wait_alike_share_one_estimate(monkeypatch):
+    estimates = []
+
+    def counted(times, reached):
+        estimates.append(len(times))
+        return kaplan_meier(times, reached)
+
+    monkeypatch.setattr(progress_normal, "kaplan_meier", counted)
+    made = courses(*[(10, True)] * 300, *[(12, False)] * 9, *[(20, False)] * 6)
+    behind = all_behind(made, REFERENCE)
+    assert sum(map(len, behind)) == 15
+    # Two weeks of the last look, at most four kinds that a tank is of.
+    assert len(estimates) <= 2 * 4
+    assert set(estimates) == {314}
 
 
 def test_nobody_is_behind_in_a_flat_zero():
