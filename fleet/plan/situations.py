@@ -42,7 +42,9 @@ def steady(case: Case) -> Wanted | None:
         and f.latest
         and f.latest.registers
     )
-    key, headline = "steady", say("headlines.steady", parameters=within, near=near)
+    key, headline = "steady", say("headlines.steady", parameters=within)
+    if near:
+        headline = say("headlines.steady-at-edge", parameters=within, near=near)
     if case.stage in EARLY:
         key = "steady-young"
         headline = say("headlines.steady-young", parameters=(*within, *near))
