@@ -31,6 +31,7 @@ _GAPS = re.compile(r"[\s,:;_?!*]+")
 _LIKE_A_UNIT = re.compile(
     r".*/.*|pp.{1,2}|[munµ]?(g|mol|m|eq|s)\b.*|.*%.*|.{1,2}", re.I
 )
+_ONLY_A_UNIT = re.compile(r"pp.{1,2}|.*/k?[gl]|.*mol", re.I)
 
 
 class Meaning(NamedTuple):
@@ -177,7 +178,9 @@ class Headers:
             elif self._bases.get(fold(written + parameter), ("",))[0] == parameter:
                 continue  # "Ammonia (total)" is total ammonia
             elif self._names_method(parameter, written):
-                method = written
+                unit, method = self._unit_beside(parameter, written, unit)
+                strange = [t for t in method.split() if _ONLY_A_UNIT.fullmatch(t)]
+                unknown = unknown or " ".join(strange)
             elif all(fold(t) in self._fillers for t in written.split()):
                 continue
             elif written in extras and _LIKE_A_UNIT.fullmatch(written):
@@ -185,6 +188,16 @@ class Headers:
             else:
                 return None
         return Meaning("value", parameter, unit, method, unknown)
+
+    def _unit_beside(self, parameter: str, text: str, unit: str) -> tuple[str, str]:
+        """Part the unit of ``meter ppb`` from the method; return unit and method."""
+        tokens = text.split()
+        for start, end in _spans(len(tokens)):
+            named = self._units.of(parameter, " ".join(tokens[start:end]), unit)
+            method = " ".join(tokens[:start] + tokens[end:])
+            if named and self._names_method(parameter, method):
+                return named, method
+        return unit, text
 
     def _names_method(self, parameter: str, text: str) -> bool:
         written = f" {tidy(text)} "

@@ -188,3 +188,24 @@ def test_every_contract_header_is_known():
         meanings = [HEADERS.meaning(kind, header) for header in headers.split("|")]
         assert all(meanings), kind
         assert len({(m.what, m.parameter) for m in meanings if m}) == len(meanings)
+
+
+@pytest.mark.parametrize(
+    ("header", "parameter", "unit", "method"),
+    [
+        ("PO4 meter ppb", "phosphate", "ug/L PO4", "meter"),
+        ("PO4 ppb meter", "phosphate", "ug/L PO4", "meter"),
+        ("NO3 meter N", "nitrate", "mg/L NO3-N", "meter"),
+        ("Phosphorus ULR ppb", "phosphate", "ug/L PO4-P", "ulr"),
+        ("Low range phosphate ppb", "phosphate", "ug/L PO4", "low range"),
+        ("Nitrate (strip, mg/L N)", "nitrate", "mg/L NO3-N", "strip"),
+        ("Nitrate (strip mg/L)", "nitrate", "mg/L NO3", "strip"),
+    ],
+)
+def test_a_unit_beside_the_method_is_not_part_of_it(header, parameter, unit, method):
+    found = HEADERS.meaning("readings", header)
+    assert found[1:5] == (parameter, unit, method, "")
+
+
+def test_a_unit_not_known_beside_the_method_is_said():
+    assert HEADERS.meaning("readings", "PO4 meter ppx").unknown_unit == "ppx"
