@@ -63,7 +63,7 @@ VALUE_UNREADABLE = Kind(
 VALUE_AMBIGUOUS = Kind(
     "value-ambiguous", "error", "value left out",
     "'{value}' can be read as {one} or as {other}.",
-    "Write it without the comma, or with a decimal point.",
+    "Write {one} or {other}.",
 )  # fmt: skip
 VALUE_IS_DATE = Kind(
     "value-is-date", "error", "value left out",
@@ -110,6 +110,28 @@ UNIT_READ = Kind(
     "unit-read", "note", "read as",
     "This column names no unit; its numbers can only be {unit}, and were read so.",
     "Put the unit into the header, as in '{header}'.",
+)  # fmt: skip
+UNIT_LIKELIER = Kind(
+    "unit-likelier", "note", "read as",
+    "This column names no unit; its numbers are usual in {unit} and would be far too "
+    "low in {default}, so they were read as {unit}.",
+    "Put the unit into the header, as in '{header}'.",
+)  # fmt: skip
+COLUMN_UNIT_OPEN = Kind(
+    "column-unit-open", "error", "value left out",
+    "This column names no unit, and its whole numbers can be {units}, which lie far "
+    "apart; those above 0 were not used.",
+    "Put the unit into the header, as in '{header}'.",
+)  # fmt: skip
+UNIT_NEEDED = Kind(
+    "unit-needed", "warning", "value left out",
+    "'{value}' of {parameter} names no unit, and can be {default} or {meant}.",
+    "Write the unit behind the number or into the header.",
+)  # fmt: skip
+NUMBER_READ = Kind(
+    "number-read", "note", "read as",
+    "'{value}' was read as {read}.",
+    "Nothing to do if that is right.",
 )  # fmt: skip
 MARK_READ = Kind(
     "mark-read", "note", "read as",

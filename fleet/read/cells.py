@@ -19,6 +19,7 @@ from fleet.read.numbers import (
     settle,
 )
 from fleet.read.units import Units
+from fleet.read.which_unit import Told, told_by_numbers, window
 from fleet.read.words import Words, fold, tidy, too_long
 from fleet.reference import Parameter
 
@@ -65,14 +66,34 @@ class ResultColumn:
         self._words = words
         self._units = units
         self._results = words.spellings("result")
+        cells = list(cells)
         different = set(cells)
         texts = [c for c in different if type(c) is str and c]
         self._decimal_mark = mark_for_decimals(texts)
-        self.inferred = ""
-        if not unit:
-            unit = self.inferred = self._unmistakable(different)
-        self.unit = unit or parameter.default_unit
+        self.told = Told() if unit else told_by_numbers(parameter, cells, words)
+        self.inferred = self.told.only or self.told.likelier
+        unit = unit or self.inferred
+        # "" marks what names no unit, until what is open has been asked about.
+        is_open = self.told.either or self.told.asked
+        self.unit = unit or ("" if is_open else parameter.default_unit)
         self.read = {cell: self._one(cell) for cell in different}
+        if is_open:
+            self.unit = parameter.default_unit
+            self.read = {cell: self._asked(one) for cell, one in self.read.items()}
+
+    def _asked(self, one: Parsed | Fault | None) -> Parsed | Fault | None:
+        """Leave out what can be in two units; a column of such is told as a whole."""
+        if not isinstance(one, Parsed) or one.unit:
+            return one
+        middle = one.number if one.upper is None else (one.number + one.upper) / 2
+        if self.told.either and middle > 0:
+            return None
+        if self.told.asked:
+            low, high, meant = self.told.asked
+            if low <= middle <= high:
+                units = ("default", self.unit), ("meant", meant)
+                return Fault(problems.UNIT_NEEDED, units)
+        return one._replace(unit=self.unit)
 
     # -- one cell
 
@@ -147,9 +168,12 @@ class ResultColumn:
         if mark:
             read = written.replace(mark, "").strip()
             note = Fault(problems.MARK_READ, (("read", read), ("mark", mark)))
-        elif "," in first and isinstance(number_of(first), Either):
-            read = f"{number:.10g}"
-            note = Fault(problems.COMMA_READ, (("read", read),))
+        elif isinstance(both := number_of(first), Either):
+            facts = (("read", f"{number:.10g}"),)
+            if "," in first:
+                note = Fault(problems.COMMA_READ, facts)
+            elif number != both.decimal:
+                note = Fault(problems.NUMBER_READ, facts)
         return self._formed(
             form, number, upper, sign, limit, unit or self.unit, written, note
         )
@@ -271,36 +295,11 @@ class ResultColumn:
     # -- what the column can be
 
     def _likely(self, unit: str) -> tuple[float, float]:
-        window = self._window(unit)
-        if window:
-            return window
+        only = window(self.parameter, unit, self._words)
+        if only:
+            return only
         low, high = self.parameter.usual
         for known in self.parameter.units:
             if known.key == unit and known.factor:
                 return low / known.factor, high / known.factor
         return low, high
-
-    def _window(self, unit: str) -> tuple[float, float] | None:
-        ends = self._words.reference.vocabulary["unmistakable"].get(
-            f"{self.parameter.key}, {unit}"
-        )
-        return (float(ends[0]), float(ends[1])) if ends else None
-
-    def _unmistakable(self, cells: Iterable[object]) -> str:
-        """Return the only unit in which a column without one makes sense, or ""."""
-        windows = [(u.key, self._window(u.key)) for u in self.parameter.units]
-        if not any(window for _, window in windows):
-            return ""
-        numbers: list[float] = []
-        for cell in cells:
-            if isinstance(cell, float):
-                numbers.append(cell)
-            elif isinstance(cell, str) and re.fullmatch(NUMBER, tidy(cell)):
-                number = number_of(tidy(cell))
-                if isinstance(number, Either):
-                    number = number.decimal
-                numbers += [] if number is None else [number]
-        for unit, window in windows:
-            if window and numbers and all(window[0] <= n <= window[1] for n in numbers):
-                return unit
-        return ""

@@ -12,7 +12,7 @@ from fleet.read.clock import clock_seconds
 from fleet.read.dates import Fault, Moment
 from fleet.read.grid import Row, blank, blank_row
 from fleet.read.log import Log, Texts, shown
-from fleet.read.readings import Visit, date_columns
+from fleet.read.readings import Visit, date_columns, tell_unit
 from fleet.read.row_keys import day_of, tell_empty, tell_tank
 from fleet.read.rows import Counter
 from fleet.read.table import Column, Language, Table
@@ -213,10 +213,8 @@ class _Rows:
                 self._language.words,
                 self._language.units,
             )
-            if read.inferred:
-                where = self._at(self._table.header[-1], group[0].column.index)
-                facts = {"unit": read.inferred, "header": f"{parameter} ({read.unit})"}
-                self._log.at(problems.UNIT_READ, where, parameter, **facts)
+            where = self._at(self._table.header[-1], group[0].column.index)
+            tell_unit(read, where, parameter, self._log)
             for cell in group:
                 result = self._result(cell, read.read[cell.cell])
                 if result:

@@ -41,13 +41,25 @@ def result_column(
     """Return the reader of one column; a unit it had to find out is reported."""
     parameter = language.reference.parameters[column.parameter]
     read = ResultColumn(parameter, column.unit, cells, language.words, language.units)
-    if read.inferred:
-        header = f"{column.header} ({read.inferred})"
-        where = table.sheet.at(table.header[-1], column.index)
-        facts = {"unit": read.inferred, "header": header}
-        log.at(problems.UNIT_READ, where, column.header, **facts)
-        column.unit = read.inferred
+    where = table.sheet.at(table.header[-1], column.index)
+    tell_unit(read, where, column.header, log)
+    column.unit = column.unit or read.inferred
     return read
+
+
+def tell_unit(read: ResultColumn, where: CellAddress, header: str, log: Log) -> None:
+    """Say which unit a column without one was read in, or that nothing tells."""
+    told = read.told
+    units = told.either or (read.inferred,)
+    shown_as = f"{header} ({units[0]})"
+    facts = {"unit": units[0], "header": shown_as, "units": " or ".join(units)}
+    if told.only:
+        log.at(problems.UNIT_READ, where, header, **facts)
+    elif told.likelier:
+        default = read.parameter.default_unit
+        log.at(problems.UNIT_LIKELIER, where, header, default=default, **facts)
+    elif told.either:
+        log.at(problems.COLUMN_UNIT_OPEN, where, header, **facts)
 
 
 def date_columns(

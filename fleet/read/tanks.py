@@ -13,7 +13,15 @@ from fleet.read.date_order import hint_of
 from fleet.read.dates import DateColumn, Moment
 from fleet.read.grid import Row, blank
 from fleet.read.log import Log, Texts, shown
-from fleet.read.quantities import Quantity, accepted, converted, quantity, share
+from fleet.read.numbers import mark_for_decimals
+from fleet.read.quantities import (
+    Notation,
+    Quantity,
+    accepted,
+    converted,
+    quantity,
+    share,
+)
 from fleet.read.row_keys import tell_tank
 from fleet.read.rows import Counter, date_notes
 from fleet.read.table import Column, Language, Table, id_text
@@ -30,7 +38,7 @@ _QUANTITIES: dict[str, tuple[str, tuple[str, ...], float, float]] = {
     "protein": ("protein", ("share",), -1e-9, 1.0),
 }
 _MUST = {
-    "volume_l": "more than 0",
+    "volume_l": "at least {least:g} L",
     "rock_kg": "0 or more",
     "feed_g_day": "0 or more",
     "protein": "from 0 to 100 %",
@@ -67,12 +75,26 @@ class _Rows:
         self._table, self._words = table, language.words
         self._log, self._texts = log, texts
         self._columns = {column.what: column for column in table.columns}
+        self._least = language.reference.limit("smallest-volume")
+        most = language.reference.limit("largest-volume")
+        self._notation = {
+            what: Notation(
+                self._decimal_mark(what),
+                *((self._least, most) if what == "volume" else ()),
+            )
+            for what, *_ in _QUANTITIES.values()
+        }
         self._dates = {
             what: self._date_column(column)
             for what, column in self._columns.items()
             if what in ("filled on", "cycled on")
         }
         self.counter = Counter()
+
+    def _decimal_mark(self, what: str) -> str:
+        column = self._columns.get(what)
+        cells = [row[column.index] for row in self._table.rows] if column else []
+        return mark_for_decimals(cell for cell in cells if isinstance(cell, str))
 
     def _date_column(self, column: Column) -> DateColumn:
         dates = DateColumn(
@@ -152,23 +174,30 @@ class _Rows:
         column = self._columns.get(what)
         if column is None:
             return None
-        found = quantity(row[column.index], kinds, column.unit, self._words)
+        notation = self._notation[what]
+        found = quantity(row[column.index], kinds, column.unit, self._words, notation)
         if found is None:
             return None
+        ways: dict[str, object] = {}
         value: float | None = None
         kind = problems.NUMBER_UNREADABLE
         if isinstance(found, Quantity):
             value = _in_kept_unit(field, found, kinds)
         else:
-            kind = found.kind
+            kind, ways = found.kind, dict(found.facts)
         if value is None or not isinstance(found, Quantity):
-            self._left_out(number, what, kind, what=what, accepted=accepted(kinds))
+            units = accepted(kinds)
+            self._left_out(number, what, kind, what=what, accepted=units, **ways)
             return None
-        if not low < value <= high:
+        if not low < value <= high or (field == "volume_l" and value < self._least):
+            must = _MUST[field].format(least=self._least)
             self._left_out(
-                number, what, problems.NUMBER_IMPOSSIBLE, what=what, must=_MUST[field]
+                number, what, problems.NUMBER_IMPOSSIBLE, what=what, must=must
             )
             return None
+        if found.settled:
+            read = f"{found.number:.10g}"
+            self._left_out(number, what, problems.NUMBER_READ, read=read)
         if found.unit == "US gal" and self._bare_gallons(row[column.index], column):
             self._left_out(number, what, problems.GALLONS_READ)
         return value

@@ -177,7 +177,10 @@ def one_row_a_result(table):
     return {
         "Data": [
             ["Date", "Tank", "Parameter", "Value"],
-            *([day, tank, p.upper(), table[tank, day, p][0]] for tank, day, p in table),
+            *(
+                [day, tank, f"{p.upper()} ppm", table[tank, day, p][0]]
+                for tank, day, p in table
+            ),
         ]
     }  # fmt: skip
 
@@ -185,7 +188,7 @@ def one_row_a_result(table):
 def tanks_across(table):
     tanks, days = keys(table, 0), keys(table, 1)
     return {
-        parameter: [
+        f"{parameter} ppm": [
             ["Date", *tanks],
             *([day, *(cell(table, t, day, parameter) for t in tanks)] for day in days),
         ]
@@ -196,7 +199,7 @@ def tanks_across(table):
 def days_across(table):
     tanks, days = keys(table, 0), keys(table, 1)
     return {
-        parameter: [
+        f"{parameter} ppm": [
             ["Tank", *days],
             *([t, *(cell(table, t, d, parameter) for d in days)] for t in tanks),
         ]
@@ -207,7 +210,7 @@ def days_across(table):
 def tank_sheets(table):
     return {
         tank: [
-            ["Date", "NO3", "PO4"],
+            ["Date", "NO3", "PO4 (ppm)"],
             *(
                 [d, cell(table, tank, d, "nitrate"), cell(table, tank, d, "phosphate")]
                 for d in keys(table, 1)
@@ -222,7 +225,7 @@ def tanks_above(table):
     return {
         "Readings": [
             ["", *(text for tank in tanks for text in (tank, ""))],
-            ["Date", *["Nitrate", "Phosphate"] * len(tanks)],
+            ["Date", *["Nitrate", "Phosphate ppm"] * len(tanks)],
             *(
                 [d, *(cell(table, t, d, p) for t in tanks for p in
                       ("nitrate", "phosphate"))]

@@ -106,3 +106,125 @@ class TestRangesAndLimits:
         book = one_column(tmp_path, header, cell)
         assert list(believed(book)) == [str(cell)]
         assert (doubted(book), lines(book)) == ({}, [])
+
+
+class TestColumnsWithoutAUnit:
+    """What the numbers of a column say of its unit, and what they leave open."""
+
+    def test_alkalinity_in_meq_is_read_so_and_listed(self, tmp_path):
+        book = one_column(tmp_path, "Alk", 2.8, 3.0, 3.2, "2.8-3.0", "~2.9", "<3.1")
+        assert {r.unit for x in book.readings for r in x.results} == {"meq/L"}
+        assert lines(book) == [
+            "Readings!C1: This column names no unit; its numbers are usual in meq/L "
+            "and would be far too low in dKH, so they were read as meq/L. Put the unit "
+            "into the header, as in 'Alk (meq/L)'."
+        ]
+
+    def test_a_few_alkalinities_that_can_be_either_are_asked_about(self, tmp_path):
+        book = one_column(tmp_path, "Alk", 8.2, 3, 7.9, "2.9 meq/L", "4 dKH", "2.8-3")
+        assert [r.written for x in book.readings for r in x.results] == [
+            "8.2", "7.9", "2.9 meq/L", "4 dKH",
+        ]  # fmt: skip
+        assert lines(book) == [
+            f"Readings!{cell}: '{value}' of alkalinity names no unit, and can be dKH "
+            "or meq/L. Write the unit behind the number or into the header."
+            for cell, value in (("C3", "3"), ("C7", "2.8-3"))
+        ]
+
+    @pytest.mark.parametrize("header", ["KH", "Alk (dKH)", "dKH"])
+    def test_a_header_with_its_unit_is_believed(self, tmp_path, header):
+        book = one_column(tmp_path, header, 4.0, 4.1, 3.9)
+        assert list(believed(book)) == ["4", "4.1", "3.9"]
+        assert lines(book) == []
+
+    @pytest.mark.parametrize("cell", [2.9, "~2.9", "2.8-3.0", 3.3])
+    def test_what_looks_like_meq_in_a_column_of_dkh_is_doubted(self, tmp_path, cell):
+        book = one_column(tmp_path, "KH (dKH)", cell)
+        assert list(doubted(book).values()) == ["value-other-unit"]
+
+    @pytest.mark.parametrize(
+        "cells", [(3, 5, 2, 8), (30, 80, 12), (0, 1, 0, 2), ("<5", 3, "5-8"), (5,)]
+    )
+    def test_whole_phosphates_may_be_micrograms(self, tmp_path, cells):
+        book = one_column(tmp_path, "PO4", *cells)
+        assert {r.number for x in book.readings for r in x.results} <= {0}
+        assert lines(book) == [
+            "Readings!C1: This column names no unit, and its whole numbers can be ug/L "
+            "PO4 or ug/L PO4-P or mg/L PO4, which lie far apart; those above 0 were "
+            "not used. Put the unit into the header, as in 'PO4 (ug/L PO4)'."
+        ]
+
+    @pytest.mark.parametrize(
+        ("header", "cells"),
+        [
+            ("PO4", (0.05, 0, 1, 2)),
+            ("PO4", (0, 0, 0, 0)),
+            ("PO4", (0, 2)),  # a colour card
+            ("PO4 (ppb)", (3, 5, 2, 8)),
+            ("PO4 (ppm)", (0, 1, 2, 1)),
+            ("PO4", ("3 ppb", "5 ppb", "8 ppb")),
+        ],
+    )
+    def test_phosphates_that_leave_nothing_open(self, tmp_path, header, cells):
+        book = one_column(tmp_path, header, *cells)
+        assert sum(len(x.results) for x in book.readings) == len(cells)
+        assert lines(book) == []
+
+    def test_a_sheet_for_phosphate_with_a_column_a_tank(self, tmp_path):
+        book = read_sheets(
+            tmp_path, Tanks=TANKS, PO4=[["Date", "T1", "T2"], [DAY, 3, 5], [DAY, 8, 2]]
+        )
+        assert not book.readings
+        assert [p.kind for p in book.problems] == ["column-unit-open"]
+
+
+class TestMarksOfThousands:
+    """``1.200``: a mark before three digits, settled by the column or by sense."""
+
+    @pytest.mark.parametrize(
+        ("cell", "beside", "litres"),
+        [
+            ("1.200 L", "400", 1200),  # a tank of 1.2 L is none
+            ("1.000", "450,5", 1000),
+            ("1,000", "400", 1000),
+            ("12.500", "450,5", 12_500),
+            ("12.500", "450.5", 12.5),
+            ("12,500", "450,5", 12.5),
+        ],
+    )
+    def test_volumes(self, tmp_path, cell, beside, litres):
+        tanks = [["Tank", "Volume (L)"], ["T1", cell], ["T2", beside]]
+        book = read_sheets(tmp_path, Tanks=tanks)
+        assert book.tanks[0].volume_l == litres
+        said = [
+            f"Tanks!B2: '{cell}' was read as {litres}. Nothing to do if that is right."
+        ]
+        assert lines(book) == ([] if litres < 100 else said)
+
+    def test_a_volume_that_can_be_both_is_asked_about(self, tmp_path):
+        tanks = [["Tank", "Volume (L)"], ["T1", "12.500"], ["T2", 400]]
+        book = read_sheets(tmp_path, Tanks=tanks)
+        assert book.tanks[0].volume_l is None
+        assert lines(book)[0] == (
+            "Tanks!B2: '12.500' can be read as 12.5 or as 12500. Write 12.5 or 12500."
+        )
+
+    @pytest.mark.parametrize("cell", [1.2, "1.2 L", "1,2"])
+    def test_no_tank_holds_a_litre(self, tmp_path, cell):
+        book = read_sheets(tmp_path, Tanks=[["Tank", "Volume (L)"], ["T1", cell]])
+        assert book.tanks[0].volume_l is None
+        assert lines(book)[0] == (
+            f"Tanks!B2: '{cell}' cannot be: volume must be at least 2 L. "
+            "Correct the cell."
+        )
+
+    def test_a_result_read_in_thousands_is_listed(self, tmp_path):
+        book = one_column(tmp_path, "Magnesium (mg/L)", "1.350", 1280)
+        assert list(believed(book).values()) == [1350, 1280]
+        assert lines(book) == [
+            "Readings!C2: '1.350' was read as 1350. Nothing to do if that is right."
+        ]
+
+    def test_a_calcium_with_a_point_too_many_is_doubted(self, tmp_path):
+        book = one_column(tmp_path, "Calcium (mg/L)", "1.420")
+        assert doubted(book) == {"1.420": "value-impossible"}
