@@ -14,7 +14,7 @@ from fleet.plan.case import NUTRIENTS, Case, assumed_band
 from fleet.plan.doses import largest_rise_day
 from fleet.plan.export import takes_doses
 from fleet.plan.last_doses import pending
-from fleet.plan.water_changes import free_ammonia, largest_share
+from fleet.plan.water_changes import free_ammonia, gentle_share, largest_share
 from fleet.records import Action, Sentence, say
 from fleet.reference import Salt
 from fleet.science.concentration import ammonia_from_nitrogen
@@ -226,6 +226,16 @@ def change_is_for_a_known_excess(
     return None if action.parameter in case.over else _no(action, "not-known")
 
 
+def change_is_gentle(
+    case: Case, action: Action, asked: tuple[Action, ...]
+) -> Sentence | None:
+    """Refuse a planned change that takes a nutrient down too far in one go."""
+    share = action.water_change_share
+    if action.kind != "water change" or action.rule in _URGENT or share is None:
+        return None
+    return None if share <= gentle_share(case) * _ROUNDING else _no(action, "fall")
+
+
 # ------------------------------------------------------------------ life and feed
 
 
@@ -266,6 +276,7 @@ GUARDS: tuple[Guard, ...] = (
     no_ammonia_on_animals,
     change_is_bounded,
     change_is_for_a_known_excess,
+    change_is_gentle,
     nothing_feeds_ammonia,
     one_way_at_a_time,
 )

@@ -140,7 +140,9 @@ def _export_now(case: Case, rule: str, names: tuple[str, ...]) -> tuple[Action, 
             id="check-export",
             kind="check",
             rule=rule,
-            what=say(key, names=has),
+            what=say(
+                key, names=has, a_day=case.reference.limit("phosphate-fall-day")
+            ),
             why=say("actions.check-export-why"),
             when=week(case),
             parameter=parameter,

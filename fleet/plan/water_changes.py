@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from fleet.plan.case import Case, best
+from fleet.plan.case import NUTRIENTS, Case, best
 from fleet.records import Action, Finding, Sentence, say
 from fleet.science.ammonia import free_share
 from fleet.science.concentration import ammonia_from_nitrogen
@@ -92,15 +93,50 @@ def nutrient_change(
     if not fill < goal < now:
         return None
     whole = dilution_fraction(now, goal, fill)
-    share = min(whole, largest_share(case))
-    if case.findings.animals is not False:
-        fall = case.reference.limit(f"{finding.parameter}-fall-share") * now
-        share = min(share, fall / (now - fill))
-    if share < case.reference.limit("water-change-least"):
+    fills = {finding.parameter: fill}
+    share = min(whole, largest_share(case), gentle_share(case, fills))
+    if share < case.reference.limit("water-change-least") * (1 - _NEGLIGIBLE):
         return None
     after, rise = after_changes(now, share, fill), rise_week(case, finding)
     times = _times(now, goal, fill, share, rise)
     return Change(share, now, goal, fill, after, times, rise)
+
+
+def gentle_share(case: Case, fills: Mapping[str, float] | None = None) -> float:
+    """Return the largest share of one planned change that no nutrient falls too far by.
+
+    ``fills`` is what the new water holds, where that is not what the workbook says.
+    """
+    share = 1.0
+    if case.findings.animals is False:
+        return share
+    for name in NUTRIENTS:
+        finding = case.usable(name)
+        if finding is None or finding.latest is None or not finding.latest.registers:
+            continue
+        now, fill = best(finding), (fills or {}).get(name, fill_level(case, name))
+        if now > fill:
+            share = min(share, _largest_fall(case, name, now) / (now - fill))
+    return share
+
+
+def _largest_fall(case: Case, parameter: str, now: float) -> float:
+    """Return how far one planned change may take a nutrient down [mg/L].
+
+    By a share of its value, or by the largest fall of a day where that is more. Where
+    corals may be, which a fast fall costs tissue, also by no more than the days to the
+    next change allow; the smallest change that is worth the work always passes.
+    """
+    limit = case.reference.limit
+    fall = limit(f"{parameter}-fall-share") * now
+    a_day = case.reference.limits.get(f"{parameter}-fall-day")
+    if a_day is None:
+        return fall
+    fall = max(fall, a_day.value)
+    if case.findings.corals is False:
+        return fall
+    most = a_day.value * limit("week-retest")
+    return min(fall, max(most, limit("water-change-least") * now))
 
 
 def rise_week(case: Case, finding: Finding) -> float:

@@ -354,6 +354,17 @@ def test_no_change_whose_litres_do_not_fit():
     assert refused(tank, bad) == ["leave.refused-unknown"]
 
 
+def test_no_change_that_takes_phosphate_down_in_one_go():
+    tank, bad = a_change()  # 30 %
+    tank.reads("phosphate", 0.2, "over", second_limit="high")
+    assert refused(tank, bad) == ["leave.refused-fall"]
+    gentle = replace(bad, water_change_share=0.25, water_change_l=50.0)
+    assert hold(case_of(tank), [gentle]).kept == (gentle,)
+    # 30 % of 0.08 mg/L is less than the largest fall of a day, 0.03 mg/L.
+    tank.reads("phosphate", 0.08)
+    assert hold(case_of(tank), [bad]).kept == (bad,)
+
+
 def test_no_change_with_water_that_nobody_names():
     tank, bad = a_change(new_water=None)
     assert refused(tank, bad) == ["leave.refused-unknown"]

@@ -96,6 +96,48 @@ def test_phosphate_falls_by_a_quarter_of_its_value_at_most():
     assert "meaning.phosphate-slow" in [s.key for s in plan.meaning]
 
 
+@pytest.mark.parametrize(
+    ("phosphate", "fall"),
+    [
+        # A quarter of the value, but no more than 0.03 mg/L a day on the seven days to
+        # the next change: 0.21 (both common practice, no source).
+        (0.8, 0.2), (1.5, 0.21),
+        # 10 % is the smallest change that is worth the work.
+        (3.0, 0.3),
+    ],
+)  # fmt: skip
+def test_much_phosphate_falls_no_faster_than_its_limit_a_day(phosphate, fall):
+    tank = Made("mature").enough("nitrate")
+    plan = tank.reads("phosphate", phosphate, "over", second_limit="high").plan()
+    change = action(plan, "change-water")
+    assert dict(change.expected)["phosphate"] == pytest.approx(-fall)
+
+
+def test_without_corals_a_quarter_of_much_phosphate_is_fine():
+    # It is corals that a fast fall harms (Rosset et al. 2017, for the mechanism).
+    tank = Made("mature", livestock="fish only").enough("nitrate")
+    plan = tank.reads("phosphate", 2.0, "over", second_limit="high").plan()
+    change = action(plan, "change-water")
+    assert dict(change.expected)["phosphate"] == pytest.approx(-0.5)
+
+
+def test_a_change_for_nitrate_takes_no_more_phosphate_than_it_should():
+    # 0.12 mg/L is over and tolerated: a quarter of it is 0.03, so 25 %, not 30 %.
+    tank = over().reads("phosphate", 0.12, "over")
+    change = action(tank.plan(), "change-water")
+    assert change.water_change_share == pytest.approx(0.25)
+    assert dict(change.expected)["phosphate"] == pytest.approx(-0.03)
+    # In the band, 30 % of 0.06 is less than the largest fall of one day.
+    change = action(over().plan(), "change-water")
+    assert change.water_change_share == pytest.approx(0.3)
+
+
+def test_media_are_held_to_the_same_fall():
+    tank = Made("mature").enough("nitrate")
+    plan = tank.reads("phosphate", 0.4, "over", second_limit="high").plan()
+    assert dict(action(plan, "check-export").what.facts)["a_day"] == 0.03
+
+
 def test_tolerated_phosphate_is_not_moved():
     # 0.10 to 0.15 mg/L is tolerated (common practice, no source).
     plan = Made("mature").enough("nitrate").reads("phosphate", 0.12, "over").plan()
