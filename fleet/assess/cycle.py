@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from itertools import takewhile
 from typing import NamedTuple
 
-from fleet.assess.evidence import animals_in, believed, best, feed_changes, matched
+from fleet.assess.evidence import animals_shown, believed, best, feed_changes
 from fleet.records import Measured, Measurement, Tank, Work
 from fleet.reference import Reference
 
@@ -29,7 +29,7 @@ class Cycle(NamedTuple):
     nitrate_tested: bool
     nitrate_seen: bool
     began: bool  # ammonia or nitrite was once at or above the limits, or added
-    fed: bool  # animals, feed or an ammonia addition: something to cycle on
+    fed: bool  # animals counted or logged, feed or ammonia: something to cycle on
     seeded: bool
     stalled_days: int | None  # ammonia has stood this long without falling
 
@@ -69,7 +69,7 @@ def cycle_of(
         if used is not None and ended != "seen":
             ended_on, ended = used, "seen"
     nitrate = believed(measured, "nitrate", as_of)
-    living = animals_in(tank, work, as_of) is True
+    living = animals_shown(tank, work, as_of)
     fed_ever = bool(tank.feed_g_day) or any(g > 0 for _, g in feed_changes(work, as_of))
     return Cycle(
         high=high,
@@ -150,14 +150,13 @@ def _was_clean(
 def _ammonia_added(
     work: tuple[Work, ...], reference: Reference, as_of: date
 ) -> list[date]:
-    salts = reference.salts
     return [
         w.on
         for w in work
         if w.work == "dose"
         and w.on <= as_of
-        and (key := matched(w.substance, salts))
-        and salts[key].ammonia_bearing
+        and w.salt
+        and reference.salts[w.salt].ammonia_bearing
     ]
 
 

@@ -21,6 +21,9 @@ Words = Mapping[str, Iterable[str] | Salt]
 
 FILM_LOOKS = ("brown film", "green film", "hair algae", "red mats", "brown strings")
 CORAL_LOOKS = ("pale coral", "closed polyps")
+ANIMAL_LOOKS = (
+    *CORAL_LOOKS, "slow growth", "tissue loss", "good colour", "fish gasping",
+)  # fmt: skip
 FISH_KINDS = ("fish only", "quarantine", "seahorse", "none yet")
 
 # How a rate of feeding may be written in the log, squeezed.
@@ -189,6 +192,16 @@ def animals_in(tank: Tank, work: tuple[Work, ...], as_of: date) -> bool | None:
         if not tank.feed_g_day:
             return None  # corals, or what a tank with nothing in it is meant for
     return True if tank.livestock else None
+
+
+def animals_shown(tank: Tank, work: tuple[Work, ...], as_of: date) -> bool:
+    """Say whether a count or the log shows animals.
+
+    The kind of livestock alone may be what a tank is meant for.
+    """
+    return bool(tank.fish) or any(
+        w.work == "livestock in" and w.on <= as_of for w in work
+    )
 
 
 def corals_in(tank: Tank, looks: tuple[Look, ...]) -> bool | None:

@@ -11,6 +11,7 @@ from datetime import date
 from typing import NamedTuple
 
 from fleet.assess import stage_words as words
+from fleet.assess.evidence import ANIMAL_LOOKS
 from fleet.assess.stage_facts import Facts, facts_of
 from fleet.records import (
     Measured,
@@ -102,14 +103,18 @@ def _never_started(f: Facts) -> Fit | None:
     cycle = f.cycle
     if cycle.ended == "noted" or cycle.began or cycle.nitrate_seen or cycle.fed:
         return None
-    if cycle.seeded or f.coralline or f.least_age >= f("mature-from"):
+    if f.coralline or f.least_age >= f("mature-from") or _life_seen(f):
         return None
-    bare = f.animals is False and cycle.nitrate_tested
-    if cycle.tested_on is None and not bare:
+    new = f.days is not None and f.days < f("settling-from")
+    zeros = cycle.nitrate_tested and (new or f.animals is False)
+    if cycle.tested_on is None and not zeros:
         return None
+    because = say("stages.never-started"), say("stages.no-proof-of-cycle")
+    if cycle.seeded:
+        because += (say("stages.seed-not-proof"),)
     return Fit(
         "cycling",
-        (say("stages.never-started"), say("stages.no-proof-of-cycle"), *words.age(f)),
+        (*because, *words.age(f)),
         tests=True if cycle.tested_on else None,
         never_started=True,
     )
@@ -236,6 +241,13 @@ RULES: tuple[Callable[[Facts], Fit | None], ...] = (
 
 
 # ----------------------------------------------------- parts of the rules
+
+
+def _life_seen(f: Facts) -> bool:
+    """Say whether the looks bear out the livestock that the sheet names."""
+    if f.animals is not True:
+        return False
+    return bool(f.films) or any(word in ANIMAL_LOOKS for word in f.words)
 
 
 def _incident(f: Facts) -> bool:

@@ -133,6 +133,13 @@ def _off(case: Case) -> tuple[tuple[str, float], ...]:
     )
 
 
+def _uncounted(case: Case) -> bool:
+    """Say whether animals may be in that nobody has counted or fed, on paper."""
+    tank = case.findings.tank
+    unknown = tank.fish is None and tank.feed_g_day is None
+    return unknown and case.findings.animals is not False
+
+
 def never_cycled(case: Case) -> Wanted | None:
     """Nothing shows that a cycle ever ran: all zeros can mean either."""
     if not case.findings.stage.never_started or case.ammonia_seen is not None:
@@ -158,6 +165,7 @@ def never_cycled(case: Case) -> Wanted | None:
         say("headlines.never-cycled", animals=case.findings.animals is not False),
         meaning=(
             say("meaning.never-cycled"),
+            *((say("meaning.never-cycled-note"),) if _uncounted(case) else ()),
             *(
                 (say("meaning.never-cycled-expect", days=days),)
                 if any(step.kind == "dose" for step in steps)
