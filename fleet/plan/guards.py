@@ -14,6 +14,7 @@ from fleet.plan.case import NUTRIENTS, Case, assumed_band
 from fleet.plan.doses import largest_rise_day
 from fleet.plan.export import takes_doses
 from fleet.plan.last_doses import pending
+from fleet.plan.raising import nitrate_waits
 from fleet.plan.water_changes import free_ammonia, gentle_share, largest_share
 from fleet.records import Action, Sentence, say
 from fleet.reference import Salt
@@ -171,6 +172,15 @@ def dose_is_not_taken_out_again(
     return None
 
 
+def nitrate_waits_for_phosphate(
+    case: Case, action: Action, asked: tuple[Action, ...]
+) -> Sentence | None:
+    """Refuse nitrate where phosphate may be near nothing, or tissue is being lost."""
+    if action.kind != "dose" or action.parameter != "nitrate":
+        return None
+    return nitrate_waits(case)
+
+
 def no_ammonia_on_animals(
     case: Case, action: Action, asked: tuple[Action, ...]
 ) -> Sentence | None:
@@ -273,6 +283,7 @@ GUARDS: tuple[Guard, ...] = (
     dose_is_slow,
     dose_stays_in_the_band,
     dose_is_not_taken_out_again,
+    nitrate_waits_for_phosphate,
     no_ammonia_on_animals,
     change_is_bounded,
     change_is_for_a_known_excess,

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from fleet.plan.case import EARLY, Case
+from fleet.plan.case import EARLY, SETTLED, TISSUE, Case
 from fleet.plan.doses import Rise, dose
 from fleet.plan.export import ease, take_out, takes_doses, taking
 from fleet.plan.last_doses import pending
 from fleet.plan.retests import retest, retests, week
 from fleet.plan.sudden import unexpected_zero
-from fleet.records import Action, say
+from fleet.records import Action, Sentence, say
 
 
 def floor(case: Case, parameter: str) -> float:
@@ -32,6 +32,22 @@ def band_aim(case: Case, parameter: str) -> float:
     return next((edge for edge in (band.aim, band.low) if edge), floor(case, parameter))
 
 
+def nitrate_waits(case: Case) -> Sentence | None:
+    """Return why nitrate is not dosed now, where corals could come to harm by it.
+
+    Plenty of nitrate beside scarce phosphate costs corals tissue (Wiedenmann et al.
+    2013, Rosset et al. 2017). The little that films in a young tank get stays.
+    """
+    if TISSUE in case.in_need:
+        return say("leave.refused-tissue", parameter="nitrate")
+    grown = case.stage in SETTLED and not case.films
+    hungry = bool(case.looks_of("mature-and-starving"))
+    if case.findings.corals is False or not (grown or hungry):
+        return None
+    known = case.judged("phosphate") is not None and "phosphate" not in case.blind
+    return None if known else say("leave.refused-phosphate-first", parameter="nitrate")
+
+
 def raised(case: Case, rule: str, wanted: Iterable[Rise]) -> tuple[Action, ...]:
     """Return what brings each nutrient up.
 
@@ -39,6 +55,8 @@ def raised(case: Case, rule: str, wanted: Iterable[Rise]) -> tuple[Action, ...]:
     dose logged since the last test is waited for; without a volume, it is asked for.
     """
     rises = tuple(wanted)
+    if nitrate_waits(case):
+        rises = tuple(rise for rise in rises if rise.parameter != "nitrate")
     parameters = tuple(rise.parameter for rise in rises)
     names = taking(case, parameters)
     off = take_out if case.young else ease

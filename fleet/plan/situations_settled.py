@@ -7,7 +7,7 @@ from fleet.plan.doses import Rise
 from fleet.plan.export import ease, takes_doses, taking
 from fleet.plan.life import add_grazers, add_life, feed_more
 from fleet.plan.meaning import ratio_words, reasons, rock_and_phosphate
-from fleet.plan.raising import band_aim, floor, raised
+from fleet.plan.raising import band_aim, floor, nitrate_waits, raised
 from fleet.plan.retests import leave_it, retests, week
 from fleet.records import Action, say
 
@@ -75,6 +75,7 @@ def mature_and_starving(case: Case) -> Wanted | None:
     instead = takes_doses(case, (first,))  # nothing is dosed beside it
     when = week(case) if instead else case.after("slow-retest")
     why = say("actions.retest-why-stripped", parameter=first) if instead else None
+    waits = nitrate_waits(case) if first == "nitrate" else None
     return Wanted(
         rule,
         say("headlines.mature-and-starving", parameters=case.short, looks=looks),
@@ -89,7 +90,8 @@ def mature_and_starving(case: Case) -> Wanted | None:
             *retests(case, rule, case.short, when, why),
         ),
         leave=(
-            say("leave.dose-beside-export" if instead else "leave.large-dose"),
+            waits
+            or say("leave.dose-beside-export" if instead else "leave.large-dose"),
             *(
                 (say("leave.second-later", parameters=later),)
                 if later and not instead

@@ -104,6 +104,30 @@ def test_nitrate_alone_at_zero_is_raised_first():
     assert dict(dose.expected)["nitrate"] == pytest.approx(6)
 
 
+def test_nitrate_is_not_dosed_before_phosphate_is_known():
+    # Rosset et al. 2017, Mar. Pollut. Bull. 118:180-187: nitrate beside hardly any
+    # phosphate costs corals tissue.
+    tank = Made("mature").zero("nitrate").blind("phosphate").looks("pale coral")
+    plan = tank.plan()
+    assert "mature-and-starving" in plan.situations
+    assert not {"dose", "log"} & set(kinds(plan))
+    assert dict(plan.retests)["phosphate"] == ahead(1)
+    assert "leave.refused-phosphate-first" in [s.key for s in plan.leave_alone]
+    untested = Made("mature").zero("nitrate").looks("pale coral").plan()
+    assert "dose" not in kinds(untested)
+    assert "retest-phosphate" in ids(untested)
+
+
+@pytest.mark.parametrize("phosphate", [0.02, 0.3])
+def test_no_nitrate_is_dosed_while_tissue_is_lost(phosphate):
+    tank = Made("mature").zero("nitrate").looks("tissue loss")
+    tank.reads("phosphate", phosphate, "under" if phosphate < 0.03 else "over")
+    plan = tank.plan()
+    assert "dose-nitrate" not in ids(plan)
+    calm = tank.looks("pale coral").plan()
+    assert "dose-nitrate" in ids(calm)
+
+
 def test_starving_corals_wait_for_the_dose_while_export_runs():
     tank = starving()
     tank.tank = Made("mature", equipment=("phosphate media",)).tank
@@ -120,7 +144,8 @@ def test_a_roller_catches_no_dose_so_it_is_eased_and_the_dose_given():
     tank.tank = Made("mature", equipment=("filter roller",)).tank
     plan = tank.plan()
     # Easing the roller is the change that feeding more would be.
-    assert kinds(plan) == ["hold off", "dose", "retest", "log"]
+    # The first test says whether to go on with the dose, the second how corals do.
+    assert kinds(plan) == ["hold off", "dose", "check", "retest", "log"]
     assert dict(plan.retests)["phosphate"] == ahead(14)
 
 
