@@ -25,6 +25,7 @@ from fleet.science.volume import (
     litres_from_imperial_gallons,
     litres_from_us_gallons,
 )
+from fleet.substances import SaltNames
 
 _VOLUME = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?)\s*([A-Za-z. ]*)\s*$")
 
@@ -113,21 +114,17 @@ def find_salt(written: str, reference: Reference) -> Salt:
     UsageError
         No salt is called so, or it is none to dose with.
     """
-    asked = _plain(written)
-    for key, salt in reference.salts.items():
-        if asked in {_plain(name) for name in (key, salt.formula, *salt.spellings)}:
-            if not salt.dose:
-                raise UsageError(
-                    f"{key} is strongly caustic and is not dosed. "
-                    "Use dipotassium-phosphate or another phosphate salt."
-                )
-            return salt
-    known = ", ".join(key for key, salt in reference.salts.items() if salt.dose)
-    raise UsageError(f"No salt is called '{written}'. Salts known: {known}.")
-
-
-def _plain(name: str) -> str:
-    return re.sub(r"[^a-z0-9]", "", name.casefold())
+    key = SaltNames(reference).of(written)
+    if not key:
+        known = ", ".join(key for key, salt in reference.salts.items() if salt.dose)
+        raise UsageError(f"No salt is called '{written}'. Salts known: {known}.")
+    salt = reference.salts[key]
+    if not salt.dose:
+        raise UsageError(
+            f"{key} is strongly caustic and is not dosed. "
+            "Use dipotassium-phosphate or another phosphate salt."
+        )
+    return salt
 
 
 def dose(asked: DoseAsked, reference: Reference) -> DoseByHand:

@@ -30,6 +30,7 @@ from fleet.records import (
     Work,
 )
 from fleet.reference import Reference
+from fleet.spelling import tank_key
 from fleet.workers import shared
 
 Progress = Callable[[int, int], None]  # tanks done, tanks in all
@@ -81,8 +82,8 @@ def inputs_of(book: Book, only_tank: str = "") -> list[TankInput]:
         work.setdefault(done.tank, []).append(done)
     tanks = [tank for tank in book.tanks if tank.in_use]
     if only_tank:
-        wanted = only_tank.strip().casefold()
-        tanks = [t for t in tanks if t.key == wanted or t.id.casefold() == wanted]
+        wanted = tank_key(only_tank)
+        tanks = [tank for tank in tanks if tank.key == wanted]
         if not tanks:
             raise UsageError(_no_such_tank(only_tank, book))
     return [
@@ -123,6 +124,7 @@ def judge(
             entry.readings,
             entry.work,
             lookup,
+            book.shelf,
             book.settings,
             reference,
             as_of,
@@ -221,6 +223,7 @@ def all_problems(book: Book, reference: Reference, as_of: date) -> tuple[Problem
             entry.readings,
             entry.work,
             lookup,
+            book.shelf,
             book.settings,
             reference,
             as_of,

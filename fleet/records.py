@@ -6,7 +6,7 @@ NH3-N), L, g, degC, practical salinity, pH as read, meq/L, days. Shares are 0 to
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal, NamedTuple
 
@@ -313,6 +313,18 @@ class Measured:
 
     measurements: tuple[Measurement, ...]  # by parameter, then date
     problems: tuple[Problem, ...]
+    _series: dict[str, list[Measurement]] = field(
+        init=False, repr=False, compare=False, default_factory=dict
+    )
+
+    def __post_init__(self) -> None:
+        """Sort the results by parameter once: every judgement asks for one."""
+        for measured in self.measurements:
+            self._series.setdefault(measured.parameter, []).append(measured)
+
+    def of(self, parameter: str) -> tuple[Measurement, ...]:
+        """Return the results of one parameter, oldest first."""
+        return tuple(self._series.get(parameter, ()))
 
 
 @dataclass(frozen=True, slots=True)

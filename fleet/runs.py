@@ -185,7 +185,9 @@ def compared(made: Report, request: ReportRequest, folder: Path, note: Say) -> R
     if not path.is_file():
         raise UsageError(f"{path}: there is no such report to compare with.")
     whole = not (request.only or request.tank)
-    since, changes = compare(path, made, note if request.earlier else None, whole=whole)
+    since, changes = compare(
+        path, made, load_reference(), note if request.earlier else None, whole=whole
+    )
     return replace(made, since=since, changes=changes)
 
 

@@ -7,14 +7,8 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from fleet.assess.evidence import Feed, best, difference, levels
-from fleet.assess.logged import (
-    change_share,
-    change_water,
-    dose_of,
-    feed_over,
-    given_by_feed,
-    nutrient_rises,
-)
+from fleet.assess.supplied import change_water, feed_over, given_by_feed
+from fleet.logged import change_share, dose_of, nutrient_rises
 from fleet.records import (
     Budget,
     Measured,

@@ -7,12 +7,11 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from fleet.assess.effect_words import Seen, effect_verdict
-from fleet.assess.evidence import best, difference, levels, squeezed
+from fleet.assess.evidence import best, difference, levels
 from fleet.assess.log_steps import (
     NUTRIENTS,
     Context,
     Step,
-    is_filter,
     pooled,
     steps_of,
 )
@@ -28,6 +27,7 @@ from fleet.records import (
 )
 from fleet.reference import Reference
 from fleet.science.uptake import uptake_a_day
+from fleet.spelling import fold
 
 
 def effects_of(
@@ -50,8 +50,8 @@ def effects_of(
             continue
         found = list(steps_of(done, context))
         steps += found
-        if done.work == "dose" and not found and not is_filter(done, reference):
-            unknown.setdefault(squeezed(done.substance), []).append(done)
+        if done.work == "dose" and not found and not done.equipment:
+            unknown.setdefault(fold(done.substance), []).append(done)
     effects = [_unknown(rows) for rows in unknown.values()]
     for parameter in dict.fromkeys(step.parameter for step in steps):
         tests = levels(measured, parameter, as_of)

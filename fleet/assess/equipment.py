@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from datetime import date
 
-from fleet.assess.evidence import matched
 from fleet.records import Tank, Work
 from fleet.reference import Reference
 
@@ -25,38 +24,35 @@ def running(
     None stands for a day that is not logged. Organic carbon logged as a dose
     counts as in use for some days.
     """
-    words = reference.vocabulary["equipment"]
     now: dict[str, date | None] = dict.fromkeys(tank.equipment)
     lasts = reference.limit("carbon-dose-days")
     for done in work:
         if done.on > as_of:
             continue
         if done.work in _IN:
-            if word := matched(done.substance, words):
-                now[word] = done.on
+            if done.equipment:
+                now[done.equipment] = done.on
         elif done.work in _OUT:
-            now.pop(_ended(done, reference), None)
+            now.pop(_ended(done), None)
         elif (
             done.work == "dose"
             and (as_of - done.on).days <= lasts
-            and matched(done.substance, words) == _CARBON
+            and done.equipment == _CARBON
         ):
             now.setdefault(_CARBON, done.on)
     return now
 
 
-def taken_off(
-    work: tuple[Work, ...], reference: Reference, as_of: date
-) -> dict[str, date]:
+def taken_off(work: tuple[Work, ...], as_of: date) -> dict[str, date]:
     """Return the last day each piece of equipment was logged as taken off."""
     return {
         word: done.on
         for done in work
-        if done.work in _OUT and done.on <= as_of and (word := _ended(done, reference))
+        if done.work in _OUT and done.on <= as_of and (word := _ended(done))
     }
 
 
-def _ended(done: Work, reference: Reference) -> str:
+def _ended(done: Work) -> str:
     """Return what a row ends; "media out" with no name can only mean the usual one."""
-    word = matched(done.substance, reference.vocabulary["equipment"])
-    return word or ("phosphate media" if done.work == "media out" else "")
+    usual = "phosphate media" if done.work == "media out" else ""
+    return done.equipment or usual

@@ -7,17 +7,11 @@ the last logged change wins over the sheet.
 from __future__ import annotations
 
 import math
-import unicodedata
-from collections.abc import Iterable, Mapping
 from datetime import date
-from functools import lru_cache
-from typing import Generic, NamedTuple, TypeVar
+from typing import NamedTuple
 
 from fleet.records import Measured, Measurement, Reading, Tank, Work
-from fleet.reference import Reference, Salt
-
-T = TypeVar("T")
-Words = Mapping[str, Iterable[str] | Salt]
+from fleet.reference import Reference
 
 FILM_LOOKS = ("brown film", "green film", "hair algae", "red mats", "brown strings")
 CORAL_LOOKS = ("pale coral", "closed polyps")
@@ -25,68 +19,6 @@ ANIMAL_LOOKS = (
     *CORAL_LOOKS, "slow growth", "tissue loss", "good colour", "fish gasping",
 )  # fmt: skip
 FISH_KINDS = ("fish only", "quarantine", "seahorse", "none yet")
-
-# How a rate of feeding may be written in the log, squeezed.
-_FEED_UNITS = {"g": 1.0, "gday": 1.0, "gd": 1.0, "gperday": 1.0, "mgday": 0.001}
-
-
-# ----------------------------------------------------------------- words
-
-
-@lru_cache(maxsize=4096)
-def squeezed(text: str) -> str:
-    """Return ``text`` as spellings are compared: letters and digits only."""
-    flat = unicodedata.normalize("NFKD", text).casefold()
-    return "".join(c for c in flat if c.isalnum())
-
-
-class _Same(Generic[T]):
-    """Something compared by identity, so that what was worked out for it is kept."""
-
-    __slots__ = ("it",)
-
-    def __init__(self, it: T) -> None:
-        self.it = it
-
-    def __hash__(self) -> int:
-        return id(self.it)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.it is self.it
-
-
-def matched(text: str, words: Words) -> str:
-    """Return the key of ``words`` that ``text`` spells or, failing that, holds.
-
-    Of several spellings held in the text the longest wins. One under four letters
-    may stand inside another word, so it must be a word by itself, and for a salt the
-    first: a spoon is a ``tsp`` too. ``words`` is a table of the reference (a
-    vocabulary, or the salts), which never changes.
-    """
-    return _matched(text, _Same(words))
-
-
-@lru_cache(maxsize=8192)
-def _matched(text: str, words: _Same[Words]) -> str:
-    wanted = squeezed(text)
-    if not wanted:
-        return ""
-    alone = [squeezed(part) for part in text.split()]
-    held, length = "", 0
-    for word, entry in words.it.items():
-        salt = isinstance(entry, Salt)
-        spellings = entry.spellings if isinstance(entry, Salt) else entry
-        for spelling in (word, *spellings):
-            known = squeezed(spelling)
-            if known == wanted:
-                return word
-            if len(known) > length and (
-                known in wanted
-                if len(known) > 3
-                else known in (alone[:1] if salt else alone)
-            ):
-                held, length = word, len(known)
-    return held
 
 
 # ----------------------------------------------------------------- results
@@ -101,22 +33,15 @@ def best(measured: Measurement) -> float:
     return (measured.low + measured.high) / 2
 
 
-@lru_cache(maxsize=4)
-def _by_parameter(measured: _Same[Measured]) -> dict[str, list[Measurement]]:
-    """Return usable results of each parameter, oldest first, for the newest tanks."""
-    found: dict[str, list[Measurement]] = {}
-    for m in measured.it.measurements:
-        if m.doubt is None and m.method.kind != "total":
-            found.setdefault(m.parameter, []).append(m)
-    return found
-
-
 def believed(
     measured: Measured, parameter: str, as_of: date
 ) -> tuple[Measurement, ...]:
     """Return results that may be used, oldest first; total phosphorus is none."""
-    series = _by_parameter(_Same(measured)).get(parameter, ())
-    return tuple(m for m in series if m.taken_on <= as_of)
+    return tuple(
+        m
+        for m in measured.of(parameter)
+        if m.doubt is None and m.taken_on <= as_of and m.method.kind != "total"
+    )
 
 
 def levels(measured: Measured, parameter: str, as_of: date) -> tuple[Measurement, ...]:
@@ -228,14 +153,13 @@ class Feed(NamedTuple):
 def feed_changes(work: tuple[Work, ...], as_of: date) -> tuple[tuple[date, float], ...]:
     """Return logged changes to a known amount of feed a day, oldest first."""
     return tuple(
-        (w.on, w.amount * _FEED_UNITS[unit])
+        (w.on, w.amount)
         for w in work
         if w.work == "feed change"
         and w.on <= as_of
         and w.amount is not None
         and w.amount >= 0
-        and "%" not in w.unit
-        and (unit := squeezed(w.unit)) in _FEED_UNITS
+        and w.unit in ("g", "g/day")
     )
 
 

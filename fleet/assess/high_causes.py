@@ -11,7 +11,7 @@ from typing import Any
 
 from fleet.assess.case import BARE_ROCK, Case, Weighed
 from fleet.assess.evidence import best, feed_changes
-from fleet.assess.logged import change_water
+from fleet.assess.supplied import change_water
 from fleet.records import Sentence, say
 
 

@@ -11,17 +11,12 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from fleet.assess.evidence import feed_on, matched, squeezed
-from fleet.assess.logged import (
-    Dose,
-    change_share,
-    change_water,
-    dose_of,
-    given_by_feed,
-    nutrient_rises,
-)
+from fleet.assess.evidence import feed_on
+from fleet.assess.supplied import change_water, given_by_feed
+from fleet.logged import Dose, change_share, dose_of, nutrient_rises
 from fleet.records import Settings, ShelfItem, Tank, Work
 from fleet.reference import Reference
+from fleet.spelling import fold
 
 NUTRIENTS = ("nitrate", "phosphate")
 FILTERS = ("media in", "media out", "equipment in", "equipment out")
@@ -67,11 +62,9 @@ def steps_of(done: Work, c: Context) -> Iterable[Step]:
     elif done.work == "feed change":
         yield from _feed_steps(done, c)
     elif done.work in FILTERS:
-        word = matched(done.substance, c.reference.vocabulary["equipment"])
-        acts_on = [
-            p for p in NUTRIENTS if word in c.reference.causes["over-filtration"][p]
-        ]
-        acts_on += ["phosphate"] if word == "phosphate media" else []
+        acts = c.reference.causes["over-filtration"]
+        acts_on = [p for p in NUTRIENTS if done.equipment in acts[p]]
+        acts_on += ["phosphate"] if done.equipment == "phosphate media" else []
         for parameter in acts_on:
             yield Step(done, parameter, done.work, None)
 
@@ -99,18 +92,13 @@ def _feed_steps(done: Work, c: Context) -> Iterable[Step]:
         yield Step(done, parameter, done.work, 0.0, a_day=a_day)
 
 
-def is_filter(done: Work, reference: Reference) -> bool:
-    """Say whether a row names something that filters, such as organic carbon."""
-    return bool(matched(done.substance, reference.vocabulary["equipment"]))
-
-
 def pooled(rows: list[Work]) -> Work:
     """Return rows as one: the first day, the amounts together where they add."""
     first = rows[0]
     if len(rows) == 1:
         return first
     alike = all(
-        squeezed(w.substance) == squeezed(first.substance) and w.unit == first.unit
+        fold(w.substance) == fold(first.substance) and w.unit == first.unit
         for w in rows
     )
     amounts = [w.amount for w in rows]

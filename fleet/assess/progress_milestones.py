@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from fleet.assess.evidence import FILM_LOOKS, best, matched
+from fleet.assess.evidence import FILM_LOOKS, best
 from fleet.assess.progress_course import Track, long_enough, run_in_band
 from fleet.records import BandVisit, Measurement, MilestoneSeen
 
@@ -86,8 +86,8 @@ def _began(track: Track) -> date:
     salts = track.reference.salts
     for done in track.work:
         if done.work == "dose":
-            key = matched(done.substance, salts)
-            signs += [done.on] if key and salts[key].ammonia_bearing else []
+            bears = done.salt and salts[done.salt].ammonia_bearing
+            signs += [done.on] if bears else []
         elif done.work == "livestock in":
             # What animals give off shows within days where no filter uses it up.
             within = track.reference.stage("ammonia-used-within")

@@ -79,7 +79,7 @@ def find(
         work=work,
         missing=_missing(tank),
         running=tuple(running(tank, work, reference, as_of).items()),
-        taken_off=tuple(taken_off(work, reference, as_of).items()),
+        taken_off=tuple(taken_off(work, as_of).items()),
         uptake=uptake_of(effects, reference),
         last_work=last_work(effects, reference, as_of),
     )

@@ -8,7 +8,8 @@ from datetime import date, timedelta
 
 from fleet.assess.evidence import best
 from fleet.assess.log_steps import NUTRIENTS
-from fleet.assess.logged import change_share, change_water, dose_of, nutrient_rises
+from fleet.assess.supplied import change_water
+from fleet.logged import change_share, dose_of, nutrient_rises
 from fleet.records import (
     Band,
     Crossing,

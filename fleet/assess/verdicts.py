@@ -93,15 +93,12 @@ def findings_of(
         needed=reference.limit("chance-needed") if needed is None else needed,
         stale_after=reference.limit("stale-rounds") * settings.round_days,
     )
-    series: dict[str, list[Measurement]] = {}
-    for result in measured.measurements:
-        series.setdefault(result.parameter, []).append(result)
     chosen = bands_for(tank, stage.name, bands, reference)
     findings = []
     for parameter in _in_order(reference):
         known = reference.parameters.get(parameter)
-        if parameter in series or (known is not None and known.nutrient):
-            history = tuple(series.get(parameter, ()))
+        history = measured.of(parameter)
+        if history or (known is not None and known.nutrient):
             findings.append(_finding(parameter, history, chosen.get(parameter), case))
     return tuple(findings)
 

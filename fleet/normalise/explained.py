@@ -6,15 +6,15 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from fleet.logged import change_share, dose_of, nutrient_rises
 from fleet.normalise.levels import best
-from fleet.records import Measurement, Settings, Tank, Work
-from fleet.reference import Reference, Salt
+from fleet.records import Measurement, Settings, ShelfItem, Tank, Work
+from fleet.reference import Reference
 from fleet.science.concentration import (
     nitrate_from_nitrogen,
     nitrogen_from_nitrite,
 )
 from fleet.science.dilution import after_changes
-from fleet.science.dosing import rise_from_grams
 
 # Work of no stated size that can move a nutrient a long way in one visit: a death,
 # living rock, or an adsorber put in or taken out. One more fish does not.
@@ -28,6 +28,7 @@ class Happenings(NamedTuple):
     tank: Tank
     work: tuple[Work, ...]
     nitrogen: tuple[Measurement, ...]  # believed ammonia and nitrite results
+    shelf: tuple[ShelfItem, ...]
     settings: Settings
     reference: Reference
 
@@ -77,34 +78,16 @@ def _raised(
 
 def _dosed(happened: Happenings, done: Work, parameter: str) -> float | None:
     """Return the rise a logged dose gave; None where that cannot be told."""
-    salt = _salt(done.substance, happened.reference)
-    if salt is None:
+    dose = dose_of(done, happened.tank, happened.shelf, happened.reference)
+    if dose.salt is None:
         return None
     # Ammonia becomes nitrate; taking it whole errs on the side of believing.
-    if salt.raises != parameter and (salt.raises, parameter) != ("ammonia", "nitrate"):
+    raises = dose.salt.raises
+    if parameter != raises and (raises, parameter) != ("ammonia", "nitrate"):
         return 0.0
-    volume = happened.tank.volume_l
-    if done.unit.strip().casefold() not in ("g", "gram", "grams"):
+    if dose.rise is None:
         return None
-    if not done.amount or done.amount < 0 or not volume or volume <= 0:
-        return None
-    given = rise_from_grams(done.amount, volume, salt.ion_share)
-    return given if salt.raises == parameter else nitrate_from_nitrogen(given)
-
-
-def _salt(substance: str, reference: Reference) -> Salt | None:
-    wanted = _squeezed(substance)
-    found, length = None, 0
-    for salt in reference.salts.values():
-        for spelling in salt.spellings:
-            known = _squeezed(spelling)
-            if len(known) > length and known in wanted:
-                found, length = salt, len(known)
-    return found
-
-
-def _squeezed(text: str) -> str:
-    return "".join(c for c in text[:200].casefold() if c.isalnum())
+    return dose.rise if parameter == raises else dict(nutrient_rises(dose))[parameter]
 
 
 def _lowered(
@@ -119,28 +102,14 @@ def _lowered(
     for done in between:
         if done.work in _LOWERS:
             return True
-        if done.work == "dose" and _salt(done.substance, happened.reference) is None:
+        if done.work == "dose" and not done.salt:
             return True  # organic carbon, a remover: nothing the tables know
         if done.work != "water change":
             continue
-        share = _share(done, happened.tank)
+        share = change_share(done, happened.tank)
         if share is None:
             return True
         level = after_changes(level, share, fill)
     fall = before.low - after.high
     told = happened.reference.limit("jump-explained-share")
     return before.low - level >= fall * told
-
-
-def _share(done: Work, tank: Tank) -> float | None:
-    if not done.amount or done.amount <= 0:
-        return None
-    if "%" in done.unit:
-        share = done.amount / 100
-    elif done.unit.strip().casefold() in ("l", "litre", "litres", "liter", "liters"):
-        if not tank.volume_l or tank.volume_l <= 0:
-            return None
-        share = done.amount / tank.volume_l
-    else:
-        return None
-    return share if share <= 1 else None

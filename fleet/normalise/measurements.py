@@ -22,6 +22,7 @@ from fleet.records import (
     Problem,
     Reading,
     Settings,
+    ShelfItem,
     Tank,
     Work,
 )
@@ -36,6 +37,7 @@ def measure_tank(
     readings: Sequence[Reading],
     work: Sequence[Work],
     lookup: MethodLookup,
+    shelf: Sequence[ShelfItem],
     settings: Settings,
     reference: Reference,
     as_of: date,
@@ -52,7 +54,9 @@ def measure_tank(
     for key in (*_FIRST, *(k for k in series if k not in _FIRST)):
         if key not in series:
             continue
-        happened = Happenings(tank, done, tuple(nitrogen), settings, reference)
+        happened = Happenings(
+            tank, done, tuple(nitrogen), tuple(shelf), settings, reference
+        )
         nitrite_on: Set[date] = frozenset()
         if key == "nitrate" and "nitrite" in measured:
             nitrite_on = _nitrite_days(measured["nitrite"], reference)

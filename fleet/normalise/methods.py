@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -11,6 +10,7 @@ from fleet.normalise.scales import Scale
 from fleet.normalise.units import Water, difference_to_kept, to_kept, unit_of
 from fleet.records import Method, Settings
 from fleet.reference import MethodClass, Reference
+from fleet.spelling import fold, tidy
 
 
 class MethodLookup:
@@ -36,10 +36,10 @@ class MethodLookup:
         self._alike: dict[tuple[str, str], Method] = {}
         for row in methods:
             # The first of two rows for one name and parameter counts.
-            key = _folded(row.name), row.measures
+            key = tidy(row.name), row.measures
             if key not in self._own:
                 self._own[key] = self._completed(row)
-                alike = _squeezed(row.name), row.measures
+                alike = fold(row.name), row.measures
                 self._alike.setdefault(alike, self._own[key])
         self._defaults = dict(settings.default_methods)
         self._found: dict[tuple[str, str, str], Method] = {}
@@ -97,8 +97,8 @@ class MethodLookup:
 
     def _listed(self, parameter: str, written: str) -> Method | None:
         """Return the row of the Methods sheet a name means, as it stands or nearly."""
-        own = self._own.get((_folded(written), parameter))
-        alike = _squeezed(written)
+        own = self._own.get((tidy(written), parameter))
+        alike = fold(written)
         if own is not None or not alike:
             return own
         return self._alike.get((alike, parameter))
@@ -183,13 +183,3 @@ class MethodLookup:
 
 def _first(value: float | None, other: float | None) -> float | None:
     return other if value is None else value
-
-
-def _folded(name: str) -> str:
-    """Return a method's name as names are compared."""
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
-
-
-def _squeezed(name: str) -> str:
-    """Return a name's letters and digits: "low range" is "Low-range"."""
-    return "".join(c for c in _folded(name) if c.isalnum())

@@ -11,8 +11,8 @@ from fleet.read.log import Log, Texts
 from fleet.read.table import Table, id_text
 from fleet.read.tanks import filled_up, same_tank
 from fleet.read.understand import Draft
-from fleet.read.words import tank_key
 from fleet.records import CellAddress, Tank
+from fleet.spelling import tank_key
 
 
 @dataclass(slots=True)

@@ -8,8 +8,8 @@ from fleet.read.log import Log, Texts, shown
 from fleet.read.rows import RowReader
 from fleet.read.table import Language, Table, id_text
 from fleet.read.tank_ids import TankIds
-from fleet.read.words import fold
 from fleet.records import Band, SheetCount
+from fleet.spelling import fold
 
 
 def read_bands(

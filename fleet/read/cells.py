@@ -20,8 +20,9 @@ from fleet.read.numbers import (
 )
 from fleet.read.units import Units
 from fleet.read.which_unit import Told, told_by_numbers, window
-from fleet.read.words import Words, fold, tidy, too_long
+from fleet.read.words import Words
 from fleet.reference import Parameter
+from fleet.spelling import fold, tidy, too_long
 
 Form = Literal["value", "below", "above", "range", "about", "none seen"]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import datetime, time
 
-from fleet.read.words import tidy
+from fleet.spelling import tidy
 
 CLOCK = re.compile(
     r"(?:^|[t ,])\s*(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,]\d+)?)?\s*"

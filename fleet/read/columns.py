@@ -8,7 +8,7 @@ from fleet.read.headers import Meaning
 from fleet.read.layout import Header
 from fleet.read.table import Column, Language, Table
 from fleet.read.units import QUANTITIES
-from fleet.read.words import fold
+from fleet.spelling import fold
 
 
 def table_of(sheet: Sheet, kind: str, header: Header, language: Language) -> Table:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from datetime import date
 
-from fleet.read.words import fold, tidy
+from fleet.spelling import fold, tidy
 
 NUMBERS = re.compile(r"(\d{1,2})\s?([-/.])\s?(\d{1,2})\s?\2\s?'?(\d{4}|\d{2})$")
 _HINT = re.compile(r"[(\[]([^)\]]*)[)\]]")

@@ -16,7 +16,8 @@ from fleet.problems import Kind
 from fleet.read.clock import CLOCK, seconds_of
 from fleet.read.date_order import NUMBERS
 from fleet.read.grid import Trouble, blank
-from fleet.read.words import Words, fold, tidy, too_long
+from fleet.read.words import Words
+from fleet.spelling import fold, tidy, too_long
 
 FIRST_DAY = date(1980, 1, 1)  # no reading is older, no plan reaches further
 LAST_DAY = date(2100, 12, 31)

@@ -10,7 +10,8 @@ from fleet.read.dates import Fault
 from fleet.read.grid import Row, blank
 from fleet.read.log import Log, shown
 from fleet.read.table import Column, Table, id_text
-from fleet.read.words import Words, tidy
+from fleet.read.words import Words
+from fleet.spelling import tidy
 
 _FLAG = re.compile(r"<[^<>]*>|\[[^\[\]]*\]|\([^()]*\)|\{[^{}]*\}|[^\s,;]+")
 

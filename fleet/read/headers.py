@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from fleet.read.units import Units, quantity_unit
-from fleet.read.words import Words, fold, tidy, visible
+from fleet.read.words import Words
+from fleet.spelling import fold, tidy, visible
 
 KINDS = ("tanks", "readings", "methods", "work", "bands", "shelf", "settings")
 

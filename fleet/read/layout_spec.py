@@ -21,7 +21,7 @@ from fleet.read.layout import (
     single_header,
 )
 from fleet.read.table import Column, Language, Table
-from fleet.read.words import fold
+from fleet.spelling import fold
 
 _KEYS = {
     "name", "holds", "header", "columns", "tank", "parameter", "date_order", "flags",

@@ -12,8 +12,8 @@ from fleet.problems import Kind
 from fleet.read.grid import Sheet, Trouble, blank
 from fleet.read.shared_strings import CUT_MARK, LONGEST_TEXT
 from fleet.read.table import id_text
-from fleet.read.words import visible
 from fleet.records import CellAddress, Problem
+from fleet.spelling import visible
 
 MOST_ALIKE = 1_000  # of one kind in one column of a sheet, before they are summed up
 MOST_TEXT_KEPT = 20_000_000  # characters of notes and names of one run

@@ -8,8 +8,9 @@ from fleet.read.headers import Meaning
 from fleet.read.log import Log, Texts
 from fleet.read.rows import RowReader
 from fleet.read.table import Language, Table
-from fleet.read.words import Words, fold
+from fleet.read.words import Words
 from fleet.records import Method, SheetCount
+from fleet.spelling import fold
 
 _NUMBERS = ("lowest", "step", "accuracy", "highest")
 

@@ -14,8 +14,8 @@ from xml.parsers import expat
 from fleet import problems
 from fleet.read.grid import Row, Sheet, Trouble
 from fleet.read.sheet_xml import MOST_CELLS, MOST_COLUMNS
-from fleet.read.words import visible
 from fleet.read.zipped import DAMAGED, LOCKED, members, unpack, unreadable
+from fleet.spelling import visible
 
 _DURATION = re.compile(r"PT(\d+)H(\d+)M(\d+)")
 

@@ -11,7 +11,8 @@ from fleet.read.dates import Fault
 from fleet.read.grid import Trouble, blank
 from fleet.read.numbers import NUMBER, Either, number_of, settle
 from fleet.read.units import QUANTITIES, factor, quantity_unit
-from fleet.read.words import Words, fold, tidy, too_long
+from fleet.read.words import Words
+from fleet.spelling import fold, tidy, too_long
 
 _QUANTITY = re.compile(
     rf"(?:[~≈±]|\+/-|\+-|<|ca\.?|about|approx\.?)?\s*({NUMBER})\s*(.*)$"

@@ -12,8 +12,9 @@ from fleet.read.log import Log, Texts, shown
 from fleet.read.quantities import Quantity, quantity
 from fleet.read.rows import RowReader
 from fleet.read.table import Column, Language, Table
-from fleet.read.words import fold, nearest, tidy
+from fleet.read.words import nearest
 from fleet.records import CellAddress, Settings, SheetCount
+from fleet.spelling import fold, tidy
 
 _TEXTS = {"organisation", "contact", "logo"}
 _LISTS = {"paper": "paper", "units": "unit-system"}

@@ -8,7 +8,6 @@ from fleet.read.log import Log, Texts, shown
 from fleet.read.quantities import converted, share
 from fleet.read.rows import RowReader
 from fleet.read.table import Language, Table
-from fleet.read.words import fold
 from fleet.records import SheetCount, ShelfItem
 
 
@@ -17,25 +16,18 @@ def read_shelf(
 ) -> tuple[list[ShelfItem], SheetCount]:
     """Return what there is to dose with."""
     rows = RowReader(table, language, log, texts)
-    salts = {
-        fold(spelling): key
-        for key, salt in language.reference.salts.items()
-        for spelling in (key, salt.formula, *salt.spellings)
-    }
     items = []
     for number, row in rows.rows():
-        item = _item(rows, number, row, salts)
+        item = _item(rows, number, row)
         rows.counter.read += item is not None
         rows.counter.left_out += item is None
         items += [item] if item else []
     return items, rows.counter.count(table)
 
 
-def _item(
-    rows: RowReader, number: int, row: Row, salts: dict[str, str]
-) -> ShelfItem | None:
+def _item(rows: RowReader, number: int, row: Row) -> ShelfItem | None:
     written = rows.text(row, "substance")
-    key = salts.get(fold(written)) or _salt_in(written, salts)
+    key = rows.language.salts.of(written)
     where = rows.at(number, "substance")
     if not key:
         names = ", ".join(
@@ -75,10 +67,3 @@ def _item(
         stock_g_per_l=grams_per_litre,
         source=where,
     )
-
-
-def _salt_in(written: str, salts: dict[str, str]) -> str | None:
-    """Return the salt whose name stands among other words, the longest first."""
-    folded = fold(written)
-    found = [name for name in salts if len(name) > 5 and name in folded]
-    return salts[max(found, key=len)] if found else None

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from fleet.read.words import visible
+from fleet.spelling import visible
 
 WORKBOOKS = (".xlsx", ".xlsm", ".xltx", ".xltm", ".ods")
 CSV_FILES = (".csv", ".tsv")

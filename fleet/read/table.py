@@ -10,9 +10,11 @@ from typing import Any
 from fleet.read.grid import Row, Sheet, Trouble, blank
 from fleet.read.headers import Headers
 from fleet.read.units import Units
-from fleet.read.words import Words, tank_key
+from fleet.read.words import Words
 from fleet.records import ColumnUse, Problem
 from fleet.reference import Reference
+from fleet.spelling import tank_key
+from fleet.substances import SaltNames
 
 MOST_FILLED = 1_000_000  # cells of merged areas written out
 
@@ -25,12 +27,14 @@ class Language:
     words: Words
     units: Units
     headers: Headers
+    salts: SaltNames
 
 
 def language_of(reference: Reference) -> Language:
     """Return the lookups for ``reference``."""
     words, units = Words(reference), Units(reference)
-    return Language(reference, words, units, Headers(words, units))
+    headers = Headers(words, units)
+    return Language(reference, words, units, headers, SaltNames(reference))
 
 
 @dataclass(slots=True)

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
 from fleet.read.table import id_text
-from fleet.read.words import nearest, tank_key
+from fleet.read.words import nearest
 from fleet.records import Tank
+from fleet.spelling import tank_key
 
 _TANK_WORD = re.compile(r"^(?:tank|system|aquarium)\s*(?:no\.?|nr\.?|#|:|-)?\s*(?=\S)")
 

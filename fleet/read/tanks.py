@@ -26,8 +26,9 @@ from fleet.read.row_keys import tell_tank
 from fleet.read.rows import Counter, date_notes
 from fleet.read.table import Column, Language, Table, id_text
 from fleet.read.tank_ids import TankIds
-from fleet.read.words import split_list, tank_key
+from fleet.read.words import split_list
 from fleet.records import SheetCount, Tank
+from fleet.spelling import tank_key
 
 _TEXTS = ("name", "place", "keeper", "group", "notes")
 _QUANTITIES: dict[str, tuple[str, tuple[str, ...], float, float]] = {

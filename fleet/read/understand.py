@@ -16,7 +16,7 @@ from fleet.read.log import Log, content_rows, hidden_notes, shown
 from fleet.read.table import Language, Table
 from fleet.read.tank_ids import TankIds
 from fleet.read.wide import wide_table
-from fleet.read.words import fold
+from fleet.spelling import fold
 
 _SAY_SOMETHING = ("value", "result", "look", "notes")
 _GENERIC = re.compile(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 
-from fleet.read.words import Words, fold, tidy
+from fleet.read.words import Words
 from fleet.reference import Reference
+from fleet.spelling import fold, tidy
 
 # Exact by definition: NIST Special Publication 811 (2008), appendix B.8.
 LITRES = {

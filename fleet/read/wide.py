@@ -22,7 +22,7 @@ from fleet.read.layout import (
     text_cells,
 )
 from fleet.read.table import Column, Language, Table, id_text, known_ids
-from fleet.read.words import tank_key, tidy
+from fleet.spelling import tank_key, tidy
 
 FEWEST_DAYS = 2  # columns headed by a day, to take a sheet for one of days
 

@@ -16,8 +16,8 @@ from fleet.read.rows import Counter
 from fleet.read.table import Language, Table, id_text
 from fleet.read.tank_ids import TankIds
 from fleet.read.units import QUANTITIES
-from fleet.read.words import fold, tidy
 from fleet.records import CellAddress, SheetCount, Work
+from fleet.spelling import fold, tidy
 
 # Amounts are kept in these, whatever they are written in.
 _KEPT = {"volume": "L", "mass": "g", "rate": "g/day", "share": "%"}
@@ -44,6 +44,7 @@ class _Rows:
         self, table: Table, tanks: TankIds, language: Language, log: Log, texts: Texts
     ) -> None:
         self._table, self._tanks, self._words = table, tanks, language.words
+        self._salts = language.salts
         self._log, self._texts = log, texts
         self._columns = {c.what: c for c in reversed(table.columns)}
         self._dates: list[tuple[int, DateColumn]] = date_columns(table, language, log)
@@ -78,13 +79,16 @@ class _Rows:
         if day is None or not keys or not work:
             return []
         amount, unit = self._amount(number, row)
+        substance = self._text(row, "substance")
         return [
             Work(
                 on=day.day,
                 tank=key,
                 work=work,
                 source=self._at(number, "work"),
-                substance=self._text(row, "substance"),
+                substance=substance,
+                salt=self._salts.of(substance),
+                equipment=self._words.named("equipment", substance),
                 amount=amount,
                 unit=unit,
                 done_by=self._text(row, "done by"),

@@ -17,7 +17,6 @@ from fleet.read.grid import Row, Sheet
 from fleet.read.plain_xml import ODD, has_plain_cells, outline
 from fleet.read.shared_strings import LONGEST_TEXT, STRINGS, shorten_strings
 from fleet.read.sheet_xml import MOST_CELLS, Marks
-from fleet.read.words import visible
 from fleet.read.zipped import (
     DAMAGED,
     members,
@@ -26,6 +25,7 @@ from fleet.read.zipped import (
     unpack,
     unreadable,
 )
+from fleet.spelling import visible
 
 MOST_SHEETS = 500
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal, NamedTuple
 
 from fleet.records import Findings, Measurement, Work
-from fleet.reference import Reference, Salt
+from fleet.reference import Reference
 from fleet.render.wording import Wording
 
 WEEKS = 13  # shown at most
@@ -153,31 +152,19 @@ def _marks(
             continue
         if done.work == "water change":
             marks.append(Mark(done.on, "water change"))
-        elif done.work == "dose" and _raises(done.substance, parameter, ref):
+        elif done.work == "dose" and _raises(done.salt, parameter, ref):
             marks.append(Mark(done.on, "dose"))
     return tuple(marks)
 
 
-def _raises(substance: str, parameter: str, reference: Reference) -> bool:
+def _raises(salt: str, parameter: str, reference: Reference) -> bool:
     """Say whether a dose shows on the chart; one of an unknown substance does."""
-    salt = _salt(substance, reference)
-    if salt is None:
+    if not salt:
         return True
-    return salt.raises == parameter or (
-        parameter == "nitrate" and salt.nitrogen_share > 0
+    known = reference.salts[salt]
+    return known.raises == parameter or (
+        parameter == "nitrate" and known.nitrogen_share > 0
     )
-
-
-def _salt(substance: str, reference: Reference) -> Salt | None:
-    written = _plain(substance)
-    for key, salt in reference.salts.items():
-        if written == _plain(key) or written in map(_plain, salt.spellings):
-            return salt
-    return None
-
-
-def _plain(text: str) -> str:
-    return re.sub(r"[^a-z0-9]", "", text.casefold())
 
 
 def _description(history: tuple[Measurement, ...], wording: Wording, title: str) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterator
 from datetime import date
@@ -11,7 +10,10 @@ from pathlib import Path
 from typing import Any, Literal, NamedTuple
 
 from fleet.records import ATTENTION_ORDER, Report, TankChange, TankReport, Work
+from fleet.reference import Reference
 from fleet.render.safe import for_terminal
+from fleet.spelling import tank_key
+from fleet.substances import SaltNames
 
 LARGEST = 500_000_000  # bytes; a report of 10 000 tanks is a tenth of it
 
@@ -33,7 +35,8 @@ class Asked(NamedTuple):
     id: str
     kind: str
     parameters: tuple[str, ...]  # () any
-    substance: str
+    substance: str  # as the report names it
+    salt: str  # key in salts.toml; "" where the substance is none
     when: date
 
 
@@ -56,6 +59,7 @@ class Earlier(NamedTuple):
 def compare(
     earlier: bytes | Path,
     report: Report,
+    reference: Reference,
     note: Callable[[str], None] | None = None,
     *,
     whole: bool = True,
@@ -73,7 +77,7 @@ def compare(
     """
     name = earlier.name if isinstance(earlier, Path) else "report.json"
     try:
-        before = read_earlier(earlier)
+        before = read_earlier(earlier, reference)
         if before.as_of >= report.as_of:
             raise ValueError(f"it is as of {before.as_of}, not before {report.as_of}")
     except (OSError, ValueError) as err:
@@ -134,10 +138,9 @@ def _found(
         return all(_tested(name, entry, since) for name in asked.parameters or ("",))
     if asked.kind not in _WORK:
         return None
-    if asked.kind == "take out" and asked.substance:
-        kept = {_plain(thing) for thing in entry.tank.equipment}
-        if _plain(asked.substance) not in kept:
-            return True
+    gone = asked.substance and asked.substance not in entry.tank.equipment
+    if asked.kind == "take out" and gone:
+        return True
     return any(
         done.work in _WORK[asked.kind]
         and (asked.kind != "dose" or _same_dose(asked, done, entry))
@@ -161,7 +164,7 @@ def _work_since(then: Before, entry: TankReport, since: date) -> list[Work]:
 
 def _same_dose(asked: Asked, done: Work, entry: TankReport) -> bool:
     """Say whether a logged dose is the one asked for, however it was spelt."""
-    if not done.substance or _plain(done.substance) == _plain(asked.substance):
+    if not done.substance or (done.salt and done.salt == asked.salt):
         return True
     return any(
         effect.work == done and effect.parameter in asked.parameters
@@ -179,14 +182,10 @@ def _tested(parameter: str, entry: TankReport, since: date) -> bool:
     )
 
 
-def _plain(text: str) -> str:
-    return "".join(c for c in text.casefold() if c.isalnum())
-
-
 # --------------------------------------------------------------- the earlier report
 
 
-def read_earlier(source: bytes | Path) -> Earlier:
+def read_earlier(source: bytes | Path, reference: Reference) -> Earlier:
     """Return what is needed of an earlier report.
 
     Raises
@@ -209,13 +208,14 @@ def read_earlier(source: bytes | Path) -> Earlier:
     as_of = _day(read.get("as_of"))
     if as_of is None:
         raise ValueError("it does not say for which day it was made")
+    salts = SaltNames(reference)
     tanks = {}
     for entry in _dicts(read.get("tanks")):
         tank = _text(entry.get("tank"))
-        tanks[_key(tank)] = Before(
+        tanks[tank_key(tank)] = Before(
             tank=tank,
             attention=_text(entry.get("attention")),
-            asked=tuple(_asked(entry.get("actions"), entry.get("retest"))),
+            asked=tuple(_asked(entry.get("actions"), entry.get("retest"), salts)),
             logged=tuple(
                 (_text(work.get("work")), _text(work.get("substance")))
                 for work in _dicts(entry.get("logged_that_day"))
@@ -224,27 +224,24 @@ def read_earlier(source: bytes | Path) -> Earlier:
     return Earlier(as_of, tanks)
 
 
-def _asked(actions: object, retest: object) -> Iterator[Asked]:
+def _asked(actions: object, retest: object, salts: SaltNames) -> Iterator[Asked]:
     days = retest.items() if isinstance(retest, dict) else ()
     for action in _dicts(actions):
         when = _day(action.get("when"))
         if when is None:
             continue
         parameter = _text(action.get("parameter"))
+        substance = _text(action.get("substance"))
         # Several tests on one day are one action; the days say which.
         joint = (name for name, day in days if _day(day) == when)
         yield Asked(
             id=_text(action.get("id")),
             kind=_text(action.get("kind")),
             parameters=(parameter,) if parameter else tuple(joint),
-            substance=_text(action.get("substance")),
+            substance=substance,
+            salt=salts.of(substance),
             when=when,
         )
-
-
-def _key(tank: str) -> str:
-    """Return what ids are compared by; as in ``Tank.key``."""
-    return unicodedata.normalize("NFKC", tank).casefold().strip()
 
 
 def _dicts(value: object) -> list[dict[str, Any]]:

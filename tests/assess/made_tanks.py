@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 
+from fleet.read.table import language_of
 from fleet.records import (
     CellAddress,
     Measured,
@@ -11,7 +12,9 @@ from fleet.records import (
     Tank,
     Work,
 )
+from fleet.reference import load_reference
 
+WORDS = language_of(load_reference())
 AS_OF = date(2025, 3, 31)
 CELL = CellAddress("made.xlsx", "Readings", 2, 3)
 
@@ -81,4 +84,8 @@ def look(days: int, *words: str) -> Reading:
 
 
 def work(days: int, kind: str, substance="", amount=None, unit="", notes="") -> Work:
-    return Work(ago(days), "t1", kind, CELL, substance, amount, unit, notes=notes)
+    return Work(
+        ago(days), "t1", kind, CELL, substance, amount, unit, notes=notes,
+        salt=WORDS.salts.of(substance),
+        equipment=WORDS.words.named("equipment", substance),
+    )  # fmt: skip

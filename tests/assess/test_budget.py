@@ -12,9 +12,9 @@ from made_tanks import AS_OF, ago, make_tank, measured, result, series, work
 
 from fleet.assess.budget import budgets_of
 from fleet.assess.equipment import running, taken_off
-from fleet.assess.evidence import Feed, difference, feed_on, matched
-from fleet.assess.logged import change_share, dose_of, feed_over
-from fleet.records import Settings, ShelfItem
+from fleet.assess.evidence import Feed, difference, feed_on
+from fleet.assess.supplied import feed_over
+from fleet.records import Settings
 from fleet.reference import load_reference
 from fleet.render.wording import Wording
 
@@ -133,7 +133,7 @@ def test_doses_count_by_their_salt():
     # x 4.4268 = 5.797 mg/L NO3.
     log = (
         work(14, "dose", "Sodium nitrate", 1, "g"),
-        work(13, "dose", "NH4Cl", 1000, "mg"),
+        work(13, "dose", "NH4Cl", 1, "g"),
     )
     found = budgets(make_tank(60, feed_g_day=0.0), (), log)["nitrate"]
     assert found.added_mg_l_week == pytest.approx((3.6475 + 5.797) / 4, abs=0.001)
@@ -167,90 +167,6 @@ def test_feed_that_cannot_show_is_named_with_its_number():
 # --------------------------------------------------------------- log and shelf
 
 
-@pytest.mark.parametrize(
-    ("substance", "key"),
-    [
-        ("NaNO₃", "sodium-nitrate"),
-        ("Sodium Nitrate (food grade)", "sodium-nitrate"),
-        ("K2HPO4", "dipotassium-phosphate"),
-        ("KH2PO4", "monopotassium-phosphate"),
-        ("mkp", "monopotassium-phosphate"),
-        ("Calcium nitrate tetrahydrate", "calcium-nitrate"),
-        ("ammonium bicarbonate", "ammonium-bicarbonate"),
-        ("sodium nitrite", ""),
-        ("ammonium nitrate", ""),
-        ("1 tsp of pellets", ""),
-        ("iodine", ""),
-        ("", ""),
-    ],
-)
-def test_substances_are_known_by_their_spellings(substance, key):
-    assert matched(substance, REFERENCE.salts) == key
-
-
-@pytest.mark.parametrize(
-    ("log", "shelf", "grams", "lacking"),
-    [
-        (work(1, "dose", "NaNO3", 2, "g"), (), 2.0, ""),
-        (work(1, "dose", "NaNO3", 50, "mL", "stock 40 g/L"), (), 2.0, ""),
-        (work(1, "dose", "NaNO3", 50, "mL", "40 mg/mL"), (), 2.0, ""),
-        (work(1, "dose", "NaNO3 40,0 g per l", 50, "ml"), (), 2.0, ""),
-        (
-            work(1, "dose", "NaNO3", 50, "mL"),
-            (ShelfItem("sodium-nitrate", "x", 1.0, None, 40.0),),
-            2.0,
-            "",
-        ),
-        (
-            work(1, "dose", "NaNO3", 2, "g"),
-            (ShelfItem("sodium-nitrate", "x", 0.9, None, None),),
-            1.8,
-            "",
-        ),
-        (
-            work(1, "dose", "NaNO3", 50, "mL"),
-            (
-                ShelfItem("sodium-nitrate", "a", 1.0, None, 40.0),
-                ShelfItem("sodium-nitrate", "b", 1.0, None, 20.0),
-            ),
-            None,
-            "strength",
-        ),
-        (work(1, "dose", "NaNO3", 50, "mL"), (), None, "strength"),
-        (work(1, "dose", "NaNO3", 3, "drops"), (), None, "amount"),
-        (work(1, "dose", "NaNO3"), (), None, "amount"),
-        (work(1, "dose", "iodine", 3, "mL"), (), None, "substance"),
-    ],
-)
-def test_amounts_need_a_mass_or_a_strength(log, shelf, grams, lacking):
-    dose = dose_of(log, make_tank(60), shelf, REFERENCE)
-    assert dose.lacking == lacking
-    if grams is None:
-        assert dose.rise is None
-        return
-    # 72.95 % of it NO3, in 200 L.
-    assert dose.rise == pytest.approx(grams * 1000 * 0.7295 / 200)
-
-
-@pytest.mark.parametrize(
-    ("amount", "unit", "share"),
-    [
-        (20, "%", 0.2),
-        (40, "L", 0.2),
-        (10, "gal", 10 * 3.785411784 / 200),
-        (10, "imp gal", 10 * 4.54609 / 200),
-        (400, "L", None),  # more than the tank holds
-        (20, "", None),
-        (20, "buckets", None),
-        (None, "%", None),
-    ],
-)
-def test_share_of_a_logged_water_change(amount, unit, share):
-    done = work(1, "water change", "", amount, unit)
-    found = change_share(done, make_tank(60))
-    assert found == (None if share is None else pytest.approx(share))
-
-
 def test_the_log_beats_the_sheet_for_what_runs():
     tank = make_tank(60, equipment=("filter roller", "skimmer"))
     log = (
@@ -266,7 +182,7 @@ def test_the_log_beats_the_sheet_for_what_runs():
     }
     out = (*log, work(5, "media out"))
     assert "phosphate media" not in running(tank, out, REFERENCE, AS_OF)
-    assert taken_off(out, REFERENCE, AS_OF) == {
+    assert taken_off(out, AS_OF) == {
         "filter roller": ago(30),
         "phosphate media": ago(5),
     }

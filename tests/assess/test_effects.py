@@ -1,7 +1,7 @@
 """Did the work show: expected rises worked by hand, and verdicts no test can exceed.
 
-1 g of sodium nitrate (72.95 % NO3 by IUPAC atomic weights) in 200 L is 3.6475 mg/L;
-0.1 g of dipotassium phosphate (54.53 % PO4) is 0.2727 mg/L.
+1 g of sodium nitrate (62.004 / 84.994 is NO3, by IUPAC atomic weights) in 200 L is
+3.64755 mg/L; 0.1 g of dipotassium phosphate (94.970 / 174.174 is PO4) is 0.27263 mg/L.
 """
 
 from dataclasses import replace
@@ -22,6 +22,7 @@ HOUSE = Settings()
 WORDS = Wording(REFERENCE, HOUSE)
 TANK = make_tank(60, cycled=30)
 FINE = "fine nitrate"
+SODIUM_NITRATE = 1000 / 200 * 62.004 / 84.994  # mg/L NO3 of 1 g in 200 L
 
 
 def effects(log, tests=(), tank=TANK, shelf=(), house=HOUSE):
@@ -50,7 +51,7 @@ DOSE = work(6, "dose", "sodium nitrate", 1, "g")
 def test_dose_beside_what_was_expected(after, word):
     tests = series("nitrate", (7, 0), (2, after), method=FINE)
     effect = one([DOSE], tests)
-    assert effect.expected_rise == pytest.approx(3.6475)
+    assert effect.expected_rise == pytest.approx(SODIUM_NITRATE)
     assert effect.verdict.key == f"effects.{word}"
     assert effect.seen_on == ago(2)
     assert effect.kept_low <= effect.kept_share <= effect.kept_high
@@ -62,7 +63,7 @@ def test_coarse_test_cannot_tell_a_small_dose():
     log = [work(6, "dose", "K2HPO4", 0.02, "g")]
     tests = series("phosphate", (7, 0), (2, 0), method="phosphate card")
     effect = one(log, tests)
-    assert effect.expected_rise == pytest.approx(0.02 * 545.3 / 200)
+    assert effect.expected_rise == pytest.approx(0.02 * 1000 / 200 * 94.970 / 174.174)
     assert effect.verdict.key == "effects.cannot-tell"
     assert effect.kept_share is None
     assert uptake_of((effect,), REFERENCE) == ()
@@ -95,7 +96,7 @@ def test_tests_far_from_the_work_prove_nothing():
 def test_doses_between_two_tests_are_one():
     log = [work(d, "dose", "NaNO3", 0.5, "g") for d in (6, 5, 4, 3)]
     effect = one(log, series("nitrate", (7, 0), (2, 7.2), method=FINE))
-    assert effect.expected_rise == pytest.approx(4 * 0.5 * 3.6475)
+    assert effect.expected_rise == pytest.approx(4 * 0.5 * SODIUM_NITRATE)
     assert effect.work.on == ago(6)
     assert (effect.work.amount, effect.work.unit) == (2.0, "g")
     text = WORDS.plain(effect.verdict)
@@ -106,7 +107,7 @@ def test_doses_no_test_has_seen_yet_are_listed_one_by_one():
     log = [work(d, "dose", "NaNO3", 0.5, "g") for d in (3, 2, 1)]
     found = effects(log, series("nitrate", (7, 0)))
     assert [e.work.on for e in found] == [ago(3), ago(2), ago(1)]
-    assert [e.expected_rise for e in found] == pytest.approx([0.5 * 3.6475] * 3)
+    assert [e.expected_rise for e in found] == pytest.approx([0.5 * SODIUM_NITRATE] * 3)
     assert [e.verdict is None for e in found] == [True, True, False]
     assert "since Sun 30 Mar" in WORDS.plain(found[-1].verdict)
 
@@ -121,8 +122,8 @@ def test_doses_parted_by_a_test_are_two():
 def test_unlike_salts_of_one_nutrient_are_pooled_without_an_amount():
     log = [work(6, "dose", "NaNO3", 1, "g"), work(5, "dose", "KNO3", 1, "g")]
     effect = one(log, series("nitrate", (7, 0), (2, 6.7), method=FINE))
-    # KNO3 holds 61.33 % NO3: 3.0665 mg/L in 200 L.
-    assert effect.expected_rise == pytest.approx(3.6475 + 3.0665)
+    # KNO3 is 62.004 / 101.102 NO3: 3.06641 mg/L in 200 L.
+    assert effect.expected_rise == pytest.approx(SODIUM_NITRATE + 3.06641, abs=5e-5)
     assert effect.work.substance == "NaNO3 + KNO3"
     assert effect.work.amount is None
 
@@ -148,7 +149,7 @@ def test_what_is_lacking_to_know_what_to_expect_is_said(done, tank, word):
 def test_strength_from_the_shelf():
     shelf = (ShelfItem("sodium-nitrate", "NaNO3", 1.0, 100.0, 50.0),)
     effect = one([work(6, "dose", "NaNO3", 20, "mL")], shelf=shelf)
-    assert effect.expected_rise == pytest.approx(3.6475)
+    assert effect.expected_rise == pytest.approx(SODIUM_NITRATE)
 
 
 def test_water_change_by_its_share():
@@ -289,8 +290,8 @@ def test_a_change_smaller_than_the_tests_are_off_proves_nothing():
 
 
 def test_uptake_is_what_vanished_a_day():
-    # 3.6475 expected, 1.6475 seen 4 days after: 0.5 mg/L a day.
-    tests = series("nitrate", (7, 0), (2, 1.6475), method=FINE)
+    # 2 of the 3.64755 mg/L expected were gone 4 days after: 0.5 mg/L a day.
+    tests = series("nitrate", (7, 0), (2, SODIUM_NITRATE - 2), method=FINE)
     ((name, best, low, high),) = uptake_of(effects([DOSE], tests), REFERENCE)
     assert name == "nitrate"
     assert best == pytest.approx(0.5)

@@ -7,9 +7,11 @@ from fleet.normalise.measurements import measure_tank
 from fleet.normalise.methods import MethodLookup
 from fleet.records import CellAddress, Method, Reading, Result, Settings, Tank, Work
 from fleet.reference import load_reference
+from fleet.substances import SaltNames
 
 AS_OF = date(2025, 3, 31)
 REFERENCE = load_reference()
+SALTS = SaltNames(REFERENCE)
 HOUSE = Settings()
 CELL = CellAddress("made.xlsx", "Readings", 1, 1)
 # What a leaflet says, in the units it says it in.
@@ -72,19 +74,20 @@ def series(parameter, *pairs, method="", unit=""):
 
 
 def work(days, kind, substance="", amount=None, unit="") -> Work:
-    return Work(ago(days), "t1", kind, CELL, substance, amount, unit)
+    salt = SALTS.of(substance)
+    return Work(ago(days), "t1", kind, CELL, substance, amount, unit, salt=salt)
 
 
 def lookup(*methods, house=HOUSE) -> MethodLookup:
     return MethodLookup(methods, house, REFERENCE)
 
 
-def measure(readings, *, log=(), methods=(), house=HOUSE, of=None):
+def measure(readings, *, log=(), methods=(), shelf=(), house=HOUSE, of=None):
     """Everything a tank's results mean."""
     log = tuple(sorted(log, key=lambda done: done.on))
     return measure_tank(
-        of or tank(), readings, log, lookup(*methods, house=house), house, REFERENCE,
-        AS_OF,
+        of or tank(), readings, log, lookup(*methods, house=house), shelf, house,
+        REFERENCE, AS_OF,
     )  # fmt: skip
 
 

@@ -19,7 +19,7 @@ from made_results import (
 )
 
 from fleet.normalise.doubts import book_doubts
-from fleet.records import Book
+from fleet.records import Book, ShelfItem
 from fleet.render.wording import Wording
 
 WORDS = Wording(REFERENCE, HOUSE)
@@ -239,6 +239,8 @@ def test_a_fall_with_nothing_logged_is_doubted_too():
         (work(3, "dose", "sodium nitrate", 14, "g"), True),
         (work(3, "dose", "dipotassium phosphate", 14, "g"), False),
         (work(3, "dose", "some powder", 1, "g"), True),  # of unknown strength
+        (work(3, "dose", "2 tsp vinegar", 2, "tsp"), True),  # no trisodium phosphate
+        (work(3, "dose", "sodium nitrate", 50, "mL"), True),  # likewise
         (work(40, "livestock out"), False),  # long before the last result
         (work(3, "water change", amount=20, unit="%"), False),
     ],
@@ -248,9 +250,20 @@ def test_logged_work_explains_a_rise_it_can_account_for(done, believed):
     assert (doubts(readings, "nitrate", log=[done]) == []) is believed
 
 
+@pytest.mark.parametrize(("amount", "believed"), [(20, False), (350, True)])
+def test_a_known_stock_explains_as_much_as_it_holds(amount, believed):
+    # 20 mL of 40 g/L are 0.8 g, or 2.9 mg/L NO3 in 200 L; 350 mL are 14 g, or 51.
+    readings = series("nitrate", *STEADY, (0, 50), **NITRATE)
+    done = work(3, "dose", "sodium nitrate", amount, "mL")
+    shelf = (ShelfItem("sodium-nitrate", "sodium nitrate", 1.0, None, 40.0),)
+    found = doubts(readings, "nitrate", log=[done], shelf=shelf)
+    assert (found == []) is believed
+
+
 @pytest.mark.parametrize(
     ("done", "believed"),
     [
+        (work(3, "dose", "2 tsp vinegar", 2, "tsp"), True),  # organic carbon
         (work(3, "water change", amount=90, unit="%"), True),
         (work(3, "water change", amount=180, unit="L"), True),
         (work(3, "water change", amount=10, unit="%"), False),

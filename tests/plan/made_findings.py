@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from fleet.assess.effects import uptake_of
 from fleet.assess.equipment import running, taken_off
 from fleet.plan.order import plan_tank
+from fleet.read.table import language_of
 from fleet.records import (
     Band,
     Cause,
@@ -27,6 +28,7 @@ from fleet.records import (
 from fleet.reference import load_reference
 
 REFERENCE = load_reference()
+WORDS = language_of(REFERENCE)
 HOUSE = Settings()
 TODAY = date(2025, 3, 3)  # a Monday
 CELL = CellAddress("round.xlsx", "Readings", 14, 4)
@@ -214,7 +216,7 @@ class Made:
 
     def dosed(self, parameter, expected, kept=None, days=4, seen_days=0, **more):
         substance = {"nitrate": "sodium nitrate", "phosphate": "K2HPO4"}[parameter]
-        done = Work(ago(days), "a1", "dose", CELL, substance, 1.0, "g")
+        done = work("dose", days, substance, 1.0, "g")
         seen = None if kept is None else expected * kept
         effect = Effect(
             work=done,
@@ -261,7 +263,7 @@ class Made:
         facts |= self.facts
         log, effects = facts["work"], facts["effects"]
         facts["running"] = tuple(running(self.tank, log, REFERENCE, TODAY).items())
-        facts["taken_off"] = tuple(taken_off(log, REFERENCE, TODAY).items())
+        facts["taken_off"] = tuple(taken_off(log, TODAY).items())
         facts["uptake"] = uptake_of(effects, REFERENCE)
         return Findings(**facts)
 
@@ -282,4 +284,8 @@ def action(plan, wanted):
 
 
 def work(kind, days=0, substance="", amount=None, unit=""):
-    return Work(ago(days), "a1", kind, CELL, substance, amount, unit)
+    return Work(
+        ago(days), "a1", kind, CELL, substance, amount, unit,
+        salt=WORDS.salts.of(substance),
+        equipment=WORDS.words.named("equipment", substance),
+    )  # fmt: skip

@@ -12,7 +12,7 @@ from fleet.read.cells import Parsed, ResultColumn
 from fleet.read.dates import DateColumn, Moment
 from fleet.read.numbers import number_of
 from fleet.read.table import language_of
-from fleet.read.words import tank_key
+from fleet.spelling import tank_key
 
 from .builders import (
     REFERENCE,

@@ -454,6 +454,23 @@ class TestWork:
         assert (work.done_by, work.notes, work.source.cell) == ("Jo", "slowly", "C2")
 
     @pytest.mark.parametrize(
+        ("substance", "salt", "equipment"),
+        [
+            ("NaNO3 40 g/L", "sodium-nitrate", ""),
+            ("sodium nitrate stock", "sodium-nitrate", ""),
+            ("2 tsp vinegar", "", "organic carbon dosing"),
+            ("GFO, 200 g", "", "phosphate media"),
+            ("new fleece roller", "", "filter roller"),
+            ("bottled bacteria 1 tsp", "", ""),
+            ("", "", ""),
+        ],
+    )
+    def test_what_a_substance_means(self, tmp_path, substance, salt, equipment):
+        (work,) = self.read(tmp_path, [DAY, "T1", "dose", substance, 2, "g"]).work
+        assert (work.substance, work.salt) == (substance, salt)
+        assert work.equipment == equipment
+
+    @pytest.mark.parametrize(
         ("amount", "unit", "kept", "kept_unit"),
         [
             (10, "%", 10, "%"),
@@ -586,6 +603,7 @@ class TestShelf:
             (["NaNO3 ", "", "2 kg", 50], ("sodium-nitrate", 1, 2000, 50)),
             (["Sodium nitrate (food grade)", "99 %", "", ""],
              ("sodium-nitrate", 0.99, None, None)),
+            (["MKP", "", "", ""], ("monopotassium-phosphate", 1, None, None)),
             (["potassium nitrate", 0.98, "1 lb", "5 %"],
              ("potassium-nitrate", 0.98, 453.59237, 50)),
         ],
@@ -600,7 +618,7 @@ class TestShelf:
 
     def test_what_cannot_be_used_is_said(self, tmp_path):
         book = self.read(
-            tmp_path, ["fairy dust", 98, 1], ["sodium nitrate", 150, 1], ["NaNO3", 0, 1]
+            tmp_path, ["tsp of dust", 98], ["sodium nitrate", 150], ["NaNO3", 0]
         )
         assert book.shelf == ()
         assert kinds(book) == [

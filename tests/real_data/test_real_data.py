@@ -45,7 +45,14 @@ def measured(folder, as_of):
     lookup = MethodLookup(book.methods, book.settings, REFERENCE)
     return book, [
         measure_tank(
-            one.tank, one.readings, one.work, lookup, book.settings, REFERENCE, as_of
+            one.tank,
+            one.readings,
+            one.work,
+            lookup,
+            book.shelf,
+            book.settings,
+            REFERENCE,
+            as_of,
         )
         for one in inputs_of(book)
     ]

@@ -239,7 +239,10 @@ def ugly():
         nothing("phosphate", "phosphate-photometer", -8),
         nothing("phosphate", "phosphate-photometer", -1, "0.00"),
     ]
-    last = Work(day(-12), tank.key, "dose", cell("Work"), "sodium nitrate", 0.7, "g")
+    last = Work(
+        day(-12), tank.key, "dose", cell("Work"), "sodium nitrate", 0.7, "g",
+        salt="sodium-nitrate",
+    )  # fmt: skip
     findings = (
         found("under", *nitrate, low=2.0, high=22.5, flat_zero=True,
               flat_zero_visits=1, registered_before=True),

@@ -166,7 +166,7 @@ def starving(foreign=""):
     )  # fmt: skip
     done = Work(
         days(-5), of.key, "dose", cell(9), f"{foreign}sodium nitrate", 1.5, "g",
-        f"{foreign}Ana", foreign,
+        f"{foreign}Ana", foreign, salt="sodium-nitrate",
     )  # fmt: skip
     stage = Stage("ugly phase", 0.8, (text(f"{foreign}Brown film."),), (), 70, 30)
     found = findings(

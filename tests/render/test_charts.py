@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from fleet.records import CellAddress, Work
 from fleet.render import chart_facts, charts, marks
 from fleet.render.charts import Chart, Mark, Spot, chart_of, shapes
+from fleet.substances import SaltNames
 from tests.render import builders as b
 
 WIDE, HIGH = 240.0, 90.0
@@ -102,13 +103,17 @@ def test_the_band_is_shaded_between_its_edges():
     ("substance", "on_nitrate", "on_phosphate"),
     [
         ("NaNO3", 1, 0),
+        ("sodium nitrate stock", 1, 0),
+        ("NaNO3 40 g/L", 1, 0),
         ("dipotassium phosphate", 0, 1),
         ("ammonium bicarbonate", 1, 0),  # its nitrogen becomes nitrate
         ("something unnamed", 1, 1),
     ],
 )
 def test_a_dose_shows_where_it_acts(substance, on_nitrate, on_phosphate):
-    work = (Work(b.day(-9), "b-03", "dose", b.cell("Work"), substance, 1, "g"),)
+    salt = SaltNames(b.REFERENCE).of(substance)
+    done = Work(b.day(-9), "b-03", "dose", b.cell("Work"), substance, 1, "g", salt=salt)
+    work = (done,)
     assert len(chart(work=work).marks) == on_nitrate
     assert len(chart(parameter="phosphate", work=work).marks) == on_phosphate
 

@@ -22,6 +22,9 @@ from small_reports import (
 from fleet.records import Action, Effect, TankChange, Work
 from fleet.render import renderer
 from fleet.render.since import compare
+from fleet.substances import SaltNames
+
+SALTS = SaltNames(REFERENCE)
 
 
 def as_json(made, path):
@@ -50,7 +53,7 @@ def _week_back(entry):
 
 
 def changes(earlier, made=None, **how):
-    since, found = compare(earlier, made or report(), **how)
+    since, found = compare(earlier, made or report(), REFERENCE, **how)
     assert since == days(-7)
     return {change.tank: change for change in found}
 
@@ -63,7 +66,7 @@ def with_work(*work, effects=(), equipment=()):
 
 
 def work(kind, on=-5, substance=""):
-    return Work(days(on), "a-1", kind, cell(9), substance)
+    return Work(days(on), "a-1", kind, cell(9), substance, salt=SALTS.of(substance))
 
 
 def test_same_better_and_worse_go_by_attention(earlier):
@@ -91,21 +94,23 @@ def test_a_part_of_the_tanks_leaves_none_gone(earlier):
     assert set(changes(earlier, made, whole=False)) == {"B 2"}
 
 
-def test_ids_are_compared_without_case_or_unicode_form(tmp_path):
+@pytest.mark.parametrize("written", [" ｂ 2 ", "B  2", "b\u200b 2"])
+def test_ids_are_compared_without_case_or_unicode_form(tmp_path, written):
     made = report()
-    tank = replace(made.tanks[0].tank, id=" ｂ 2 ", key="b 2")
+    tank = replace(made.tanks[0].tank, id=written, key="b 2")
     before = replace(made, as_of=days(-7), tanks=(replace(made.tanks[0], tank=tank),))
     earlier = as_json(before, tmp_path / "r.json")
     assert changes(earlier)["B 2"].word == "same"
 
 
-def test_dose_in_the_log_is_done_by_its_name(earlier):
-    found = changes(earlier, with_work(work("dose", substance="Sodium  nitrate")))
+@pytest.mark.parametrize("written", ["Sodium  nitrate", "NaNO3 stock, 40 g/L", ""])
+def test_dose_in_the_log_is_done_by_its_salt(earlier, written):
+    found = changes(earlier, with_work(work("dose", substance=written)))
     assert "dose-nitrate" in found["A-1"].done
 
 
 def test_dose_in_the_log_is_done_by_what_it_raised(earlier):
-    done = work("dose", substance="NaNO3")
+    done = work("dose", substance="KNO3")
     effect = Effect(done, "nitrate", 4.0, None, None, None, None)
     assert (
         "dose-nitrate"
@@ -242,7 +247,7 @@ def test_what_no_log_could_show_and_what_is_not_due_is_left_open(tmp_path, earli
 )
 def test_file_that_is_no_earlier_report_is_noted_and_left(content, why):
     notes = []
-    assert compare(content, report(), notes.append) == (None, ())
+    assert compare(content, report(), REFERENCE, notes.append) == (None, ())
     (note,) = notes
     assert note.startswith(f"report.json: not compared with, since {why}")
     assert "\n" not in note
@@ -250,7 +255,10 @@ def test_file_that_is_no_earlier_report_is_noted_and_left(content, why):
 
 def test_missing_file_is_noted_and_left(tmp_path):
     notes = []
-    assert compare(tmp_path / "no\x1bne.json", report(), notes.append) == (None, ())
+    assert compare(tmp_path / "no\x1bne.json", report(), REFERENCE, notes.append) == (
+        None,
+        (),
+    )
     assert notes == [
         r"no\x1bne.json: not compared with, since No such file or directory."
     ]
@@ -267,7 +275,7 @@ def test_report_with_parts_of_any_other_kind_is_read_as_far_as_it_goes():
             {"tank": "B 2", "attention": "red", "actions": [{"when": "soon"}, 3]},
         ],
     }
-    since, found = compare(json.dumps(odd).encode(), report(), whole=False)
+    since, found = compare(json.dumps(odd).encode(), report(), REFERENCE, whole=False)
     assert since == days(-7)
     words = {change.tank: change.word for change in found}
     assert words == {"B 2": "same", "A-1": "same", "D-4": "new", "C-3": "new"}
@@ -286,4 +294,4 @@ JSON = st.recursive(
 @given(JSON)
 def test_no_content_of_a_report_stops_the_run(tanks):
     content = {"schema": "fleet-report/1", "as_of": "2026-03-23", "tanks": tanks}
-    compare(json.dumps(content).encode(), report())
+    compare(json.dumps(content).encode(), report(), REFERENCE)
