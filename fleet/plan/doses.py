@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from fleet.plan.case import Case, assumed_band, best
 from fleet.plan.last_doses import pending, uptake_day
+from fleet.plan.retests import THIRD
 from fleet.plan.salts import cautions, choose_salt, sources
 from fleet.plan.stocks import choose_stock, stock_words
 from fleet.records import Action, DoseWorking, Sentence, ShelfItem, say
@@ -142,13 +143,20 @@ def _action(
         per_day_g=a_day,
         per_day_ml=stock.day_ml,
         expected=((parameter, working.rise_day * days),),
-        stop_if=say("actions.dose-stop", parameter=parameter, reading=working.aim),
+        stop_if=_stop(working, days),
         cautions=cautions(salt),
         sources=sources(case, parameter, salt),
         working=working,
         stock=stock_words(case, item, stock, days),
         thinned_from=stock.thinned_from,
     )
+
+
+def _stop(working: DoseWorking, days: int) -> Sentence:
+    """Return when to stop: by a reading only where a test comes in between."""
+    if days < THIRD:
+        return say("actions.dose-stop-few", days=days)
+    return say("actions.dose-stop", parameter=working.parameter, reading=working.aim)
 
 
 def _form(working: DoseWorking, days: int) -> str:

@@ -7,7 +7,13 @@ from dataclasses import replace
 
 from fleet.plan.case import Case, Wanted
 from fleet.plan.guards import hold
-from fleet.plan.retests import LEAVE_IT, days_of, gathered, together
+from fleet.plan.retests import (
+    LEAVE_IT,
+    days_of,
+    gathered,
+    together,
+    with_stop_tests,
+)
 from fleet.plan.situations import SITUATIONS, steady
 from fleet.plan.situations_tests import PAPERWORK
 from fleet.plan.urgency import ranked, score
@@ -56,7 +62,7 @@ def plan_tank(
     attention, points, parts = score(case, situations)
     wanted, put_off = _water_first(case, situations)
     held = hold(case, _merged(wanted))
-    actions = together(case, _without_idle(held.kept))
+    actions = with_stop_tests(case, together(case, _without_idle(held.kept)))
     return Plan(
         attention=attention,
         score=points,

@@ -10,6 +10,7 @@ from fleet.plan.case import NUTRIENTS, Case
 from fleet.records import Action, Sentence, say
 
 LEAVE_IT = "actions.leave-until"
+THIRD = 3  # from this many portions on, a test says whether to go on
 
 
 def retest(
@@ -144,6 +145,45 @@ def together(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
         if _is_plain(a) and a.parameter in NUTRIENTS
         else a
         for a in actions
+    )
+
+
+def with_stop_tests(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
+    """Ask for the test that a dose's stop rule needs, where none comes in time.
+
+    It belongs to the dose: the retest that a situation asks for keeps its day.
+    """
+    days: dict[date, list[Action]] = {}
+    for dose in actions:
+        third = dose.when + timedelta(days=THIRD - 1)
+        long_ = dose.kind == "dose" and (dose.days or 0) >= THIRD
+        if long_ and dose.parameter in NUTRIENTS and not _tested(dose, third, actions):
+            days.setdefault(third, []).append(dose)
+    return (*actions, *(_stop_test(day, doses) for day, doses in days.items()))
+
+
+def _tested(dose: Action, third: date, actions: tuple[Action, ...]) -> bool:
+    """Say whether a test comes between the third portion and the day after the last."""
+    after = (dose.until or third) + timedelta(days=1)
+    return any(
+        action.kind == "retest"
+        and action.parameter == dose.parameter
+        and third <= action.when <= after
+        for action in actions
+    )
+
+
+def _stop_test(when: date, doses: list[Action]) -> Action:
+    names = tuple(dose.parameter for dose in doses)
+    return Action(
+        id=f"check-course-{'-'.join(names)}",
+        kind="check",
+        rule=doses[0].rule,
+        what=say("actions.check-course", parameters=names, when=when),
+        why=say("actions.check-course-why"),
+        when=when,
+        parameter=names[0] if len(names) == 1 else "",
+        sources=("house choice: a rule to stop needs a test that can apply it",),
     )
 
 

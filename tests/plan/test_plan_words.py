@@ -10,7 +10,7 @@ from made_findings import HOUSE, REFERENCE, Made, ago, band_of, result
 from made_findings import finding as made_finding
 from random_tanks import random_tank
 
-from fleet.records import Action, Sentence, Settings, Trend
+from fleet.records import Action, Sentence, Settings, ShelfItem, Trend
 from fleet.render.wording import Wording
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -54,6 +54,11 @@ def rarely_led():
     for value, trend in ((15.5, up), (4.5, down)):
         at_edge = Made("mature").enough("phosphate")
         yield at_edge.reads("nitrate", value, "cannot tell", heading=trend)
+    # So little that it is thinned: from a bottle to make, and from one on the shelf.
+    for strength in (None, 20.0):
+        tiny = Made("ugly phase", volume_l=4.0).zero("phosphate").enough("nitrate")
+        tiny.shelf = (ShelfItem("dipotassium-phosphate", "", 0.98, 9.0, strength),)
+        yield tiny
     algae = Made("mature").enough("nitrate", "phosphate").looks("hair algae")
     yield algae.noted(looks_before=("green film",))
     unnoted = Made("mature", livestock="", fish=None)
