@@ -13,10 +13,12 @@ from xml.parsers import expat
 
 from fleet import problems
 from fleet.read.grid import Row, Sheet, Trouble
+from fleet.read.number_formats import shown_in
 from fleet.read.sheet_xml import MOST_CELLS, MOST_COLUMNS
 from fleet.read.zipped import DAMAGED, LOCKED, members, unpack, unreadable
 from fleet.spelling import visible
 
+_BARE = re.compile(r"[-\d.,]*")  # a number shown as such
 _DURATION = re.compile(r"PT(\d+)H(\d+)M(\d+)")
 
 
@@ -227,9 +229,11 @@ class _Content:
 
 def _number(attributes: dict[str, str], text: str) -> float | str:
     try:
-        return float(attributes.get("office:value", ""))
+        number = float(attributes.get("office:value", ""))
     except ValueError:
         return text
+    shown = None if _BARE.fullmatch(text) else shown_in(text)
+    return shown.of(number) if shown else number
 
 
 def _date(text: str) -> date | datetime | None:

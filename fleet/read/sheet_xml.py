@@ -1,18 +1,20 @@
 """What the fast reader does not tell of a worksheet, found in its XML.
 
-Cells in trouble (errors, formulas never calculated), percentages, hidden rows, and
-cells so far out that the grid between would not fit into memory. Each search runs
-only where its bytes occur, as a regular expression; where that misses some of them
-an XML parser walks the sheet instead.
+Cells in trouble (errors, formulas never calculated), formats that show a unit or a
+percentage, hidden rows, and cells so far out that the grid between would not fit into
+memory. Each search runs only where its bytes occur, as a regular expression; where
+that misses some of them an XML parser walks the sheet instead.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from fleet.read.grid import Trouble
+from fleet.read.number_formats import Shown
 from fleet.read.sheet_walk import Cell, place, walk
 
 MOST_CELLS = 5_000_000  # of the rectangle from A1, over all sheets of a workbook
@@ -50,7 +52,7 @@ class Marks:
 
     trouble: dict[tuple[int, int], Trouble] = field(default_factory=dict)
     booleans: bool = False
-    percent: list[tuple[int, int]] = field(default_factory=list)
+    shown: dict[tuple[int, int], Shown] = field(default_factory=dict)  # by its format
     hidden_rows: int = 0
 
 
@@ -63,20 +65,20 @@ class Examined(NamedTuple):
     marks: Marks
 
 
-def examine(xml: bytes, room: int, percent_styles: frozenset[int]) -> Examined:
+def examine(xml: bytes, room: int, formats: Mapping[int, Shown]) -> Examined:
     """Return a sheet bounded to ``room`` cells, and what the fast reader hides.
 
     The fast reader lays out the whole rectangle from A1: one stray mark in the last
     cell of a sheet would ask for hundreds of gigabytes.
     """
-    found = _examined(xml, room, percent_styles)
+    found = _examined(xml, room, formats)
     if all(trouble.text in _KNOWN_ERRORS for trouble in found.marks.trouble.values()):
         return found
     # What the cell says is kept in the marks.
     return found._replace(xml=_ERROR_VALUE.sub(rb"\g<1>#N/A", found.xml))
 
 
-def _examined(xml: bytes, room: int, percent_styles: frozenset[int]) -> Examined:
+def _examined(xml: bytes, room: int, formats: Mapping[int, Shown]) -> Examined:
     hidden = _hidden_rows(xml)
     if is_usual(xml):
         taken = _extent(xml, room)
@@ -85,27 +87,25 @@ def _examined(xml: bytes, room: int, percent_styles: frozenset[int]) -> Examined
             xml = _BLANK_ROW.sub(b"", _BLANK_CELL.sub(b"", xml))
             taken = _extent(xml, room)
         if taken <= room:
-            return Examined(xml, taken, [], _searched(xml, percent_styles, hidden))
-    return _walked(xml, room, percent_styles, hidden)
+            return Examined(xml, taken, [], _searched(xml, formats, hidden))
+    return _walked(xml, room, formats, hidden)
 
 
-def _searched(xml: bytes, percent_styles: frozenset[int], hidden: int) -> Marks:
+def _searched(xml: bytes, formats: Mapping[int, Shown], hidden: int) -> Marks:
     """Find the marks by searching; by a walk where that misses some."""
     marks = Marks(booleans=b't="b"' in xml, hidden_rows=hidden)
     found = (
-        _errors(xml, marks)
-        and _formulas(xml, marks)
-        and _percents(xml, percent_styles, marks)
+        _errors(xml, marks) and _formulas(xml, marks) and _formats(xml, formats, marks)
     )
     if not found:
         marks.trouble.clear()
-        marks.percent.clear()
-        walk(xml, lambda cell: _mark(cell, percent_styles, marks))
+        marks.shown.clear()
+        walk(xml, lambda cell: _mark(cell, formats, marks))
     return marks
 
 
 def _walked(
-    xml: bytes, room: int, percent_styles: frozenset[int], hidden: int
+    xml: bytes, room: int, formats: Mapping[int, Shown], hidden: int
 ) -> Examined:
     """Find extent and marks in one walk; cut what is too far out in a second."""
     marks = Marks(booleans=True, hidden_rows=hidden)
@@ -120,7 +120,7 @@ def _walked(
                 rows = max(rows, cell.row + 1)
             else:
                 beyond = True
-            _mark(cell, percent_styles, marks)
+            _mark(cell, formats, marks)
 
     walk(xml, look)
     if not beyond and columns * rows <= room:
@@ -147,8 +147,7 @@ def _walked(
     where = [(cell.row, cell.column) for cell in far]
     for place_ in where:
         marks.trouble.pop(place_, None)
-    gone = set(where)
-    marks.percent = [place_ for place_ in marks.percent if place_ not in gone]
+        marks.shown.pop(place_, None)
     return Examined(b"".join(kept), columns * rows, where, marks)
 
 
@@ -181,25 +180,27 @@ def _formulas(xml: bytes, marks: Marks) -> bool:
     return len(found) == count
 
 
-def _percents(xml: bytes, styles: frozenset[int], marks: Marks) -> bool:
+def _formats(xml: bytes, styles: Mapping[int, Shown], marks: Marks) -> bool:
+    """Collect the cells whose format shows more than a number; False as above."""
     if not styles:
         return True
     which = b"|".join(str(style).encode() for style in sorted(styles))
-    found = re.findall(rb'<c r="([A-Z]+)(\d+)" s="(?:' + which + rb')"', xml)
-    marks.percent = [place(letters, number) for letters, number in found]
+    found = re.findall(rb'<c r="([A-Z]+)(\d+)" s="(' + which + rb')"', xml)
+    for letters, number, style in found:
+        marks.shown[place(letters, number)] = styles[int(style)]
     # Other writers may order the attributes otherwise.
     others = re.findall(rb'<c [^>]*s="(?:' + which + rb')"', xml)
     return len(found) == len(others)
 
 
-def _mark(cell: Cell, percent_styles: frozenset[int], marks: Marks) -> None:
+def _mark(cell: Cell, formats: Mapping[int, Shown], marks: Marks) -> None:
     where = (cell.row, cell.column)
     if cell.kind == "e":
         marks.trouble[where] = Trouble(cell.text or "#ERROR")
     elif cell.formula and not cell.text and cell.kind != "str":
         marks.trouble[where] = Trouble("")
-    elif cell.style in percent_styles:
-        marks.percent.append(where)
+    elif cell.style in formats:
+        marks.shown[where] = formats[cell.style]
 
 
 def is_usual(xml: bytes) -> bool:

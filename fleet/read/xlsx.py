@@ -5,7 +5,7 @@ from __future__ import annotations
 import posixpath
 import re
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from defusedxml import ElementTree
@@ -14,6 +14,7 @@ from python_calamine import SheetTypeEnum, load_workbook
 from fleet import problems
 from fleet.read import sheet_xml
 from fleet.read.grid import Row, Sheet
+from fleet.read.number_formats import Shown, shown_by_styles
 from fleet.read.plain_xml import ODD, has_plain_cells, outline
 from fleet.read.shared_strings import LONGEST_TEXT, STRINGS, shorten_strings
 from fleet.read.sheet_xml import MOST_CELLS, Marks
@@ -45,7 +46,6 @@ _USUAL_CASE = {part.lower(): part for part in (_WORKBOOK, _RELATIONS, _STYLES, S
 _LOOKED_FOR = {"styles": _STYLES, "sharedStrings": STRINGS}  # by the fast reader
 _ABOUT = ("[Content_Types].xml", "_rels/.rels", _STYLES)
 _DIMENSION = re.compile(rb"<(?:\w+:)?dimension\s[^>]*>")
-_BUILT_IN_PERCENT = {9, 10}  # ECMA-376 part 1, 18.8.30: 0% and 0.00%
 
 
 def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
@@ -73,8 +73,8 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
     paths = _sheet_paths(name, about_book, parts, (*infos, *parts))
     if len(paths) > MOST_SHEETS:
         raise unreadable(name, f"it has more than {MOST_SHEETS} sheets.")
-    percent = _percent_styles(parts.get(_STYLES, b""))
-    examined = _examine(name, parts, paths, percent)
+    formats = shown_by_styles(parts.get(_STYLES, b""))
+    examined = _examine(name, parts, paths, formats)
     cut = shorten_strings(parts, paths)
     date1904 = _uses_1904(about_book)
     merges = {path for path in paths if b"mergeCell" in parts[path]}
@@ -169,7 +169,7 @@ def _sheet_paths(
 
 
 def _examine(
-    name: str, parts: dict[str, bytes], paths: list[str], percent: frozenset[int]
+    name: str, parts: dict[str, bytes], paths: list[str], formats: Mapping[int, Shown]
 ) -> dict[str, tuple[list[tuple[int, int]], Marks]]:
     """Bound every sheet part; return the cells cut and the marks by part."""
     examined: dict[str, tuple[list[tuple[int, int]], Marks]] = {}
@@ -182,7 +182,7 @@ def _examine(
         if path not in examined:
             # Writers state a size that may be wrong; nothing here needs it.
             xml = _DIMENSION.sub(b"", parts[path], count=1)
-            found = sheet_xml.examine(xml, room, percent)
+            found = sheet_xml.examine(xml, room, formats)
             parts[path], taken[path] = found.xml, found.taken
             examined[path] = (found.far, found.marks)
         room -= taken[path]  # a part that two sheets share is laid out twice
@@ -193,24 +193,6 @@ def _examine(
                 "into smaller workbooks.",
             )
     return examined
-
-
-def _percent_styles(styles: bytes) -> frozenset[int]:
-    """Return the styles that show a number as a percentage."""
-    if not styles:
-        return frozenset()
-    root = ElementTree.fromstring(styles, forbid_dtd=True)
-    formats = {
-        int(entry.get("numFmtId", 0))
-        for entry in root.iter(f"{_MAIN}numFmt")
-        if "%" in entry.get("formatCode", "")
-    } | _BUILT_IN_PERCENT
-    cells = root.find(f"{_MAIN}cellXfs")
-    return frozenset(
-        number
-        for number, entry in enumerate(cells if cells is not None else ())
-        if int(entry.get("numFmtId", 0)) in formats
-    )
 
 
 def _uses_1904(book: Any) -> bool:
@@ -230,11 +212,11 @@ def _marked(rows: list[Row], marks: Marks) -> list[Row]:
                 cells.extend([""] * (wide - len(cells)))
         if rows[row][column] == "":
             rows[row][column] = trouble
-    for row, column in marks.percent:
+    for (row, column), shown in marks.shown.items():
         if row < len(rows) and column < len(rows[row]):
             cell = rows[row][column]
             if isinstance(cell, float):
-                rows[row][column] = f"{cell * 100:.10g}%"
+                rows[row][column] = shown.of(cell)
     if marks.booleans:
         for cells in rows:
             for column, cell in enumerate(cells):

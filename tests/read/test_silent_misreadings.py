@@ -6,12 +6,22 @@ Each case goes the whole way from a workbook to what its results can mean.
 import datetime as dt
 
 import pytest
+import xlsxwriter
 
 from fleet.normalise.measurements import measure_tank
 from fleet.normalise.methods import MethodLookup
 from fleet.pipeline import inputs_of
 
-from .builders import REFERENCE, TANKS, lines, read_sheets
+from .builders import (
+    REFERENCE,
+    TANKS,
+    lines,
+    ods,
+    ods_row,
+    ods_text,
+    read,
+    read_sheets,
+)
 
 DAY = dt.date(2026, 3, 4)
 AS_OF = dt.date(2026, 3, 30)
@@ -228,3 +238,59 @@ class TestMarksOfThousands:
     def test_a_calcium_with_a_point_too_many_is_doubted(self, tmp_path):
         book = one_column(tmp_path, "Calcium (mg/L)", "1.420")
         assert doubted(book) == {"1.420": "value-impossible"}
+
+
+class TestNumberFormats:
+    """A person sees ``5 ppb`` where the cell holds 5 and its format the unit."""
+
+    @pytest.mark.parametrize(
+        ("header", "number", "code", "written", "unit"),
+        [
+            ("Phosphate", 5, '0" ppb"', "5 ppb", "ug/L PO4"),
+            ("Phosphate", 5, 'General" ppb"', "5 ppb", "ug/L PO4"),
+            ("Phosphate (mg/L)", 5, "0\\ \\p\\p\\b;-0", "5 ppb", "ug/L PO4"),
+            ("Nitrate", 1, '0.0" mg/L NO3-N"', "1 mg/L NO3-N", "mg/L NO3-N"),
+            ("Alkalinity", 2.9, '[Red]0.0" meq/L"', "2.9 meq/L", "meq/L"),
+            ("Temperature", 77, '0"°F"', "77°F", "°F"),
+            ("Phosphate (mg/L)", 0.03, '"<"0.00', "<0.03", "mg/L PO4"),
+            ("Phosphate (mg/L)", 0.03, "0.00_);(0.00)", "0.03", "mg/L PO4"),
+            ("Phosphate (mg/L)", 0.03, "#,##0.00", "0.03", "mg/L PO4"),
+        ],
+    )
+    def test_results(self, tmp_path, header, number, code, written, unit):
+        path = tmp_path / "book.xlsx"
+        formatted(path, ["Date", "Tank", header], [DAY, "T1", number], code)
+        (reading,) = read(path).readings
+        (result,) = reading.results
+        assert (result.written, result.unit) == (written, unit)
+
+    def test_a_volume_in_gallons(self, tmp_path):
+        path = tmp_path / "book.xlsx"
+        formatted(path, ["Filled on", "Tank", "Volume"], [DAY, "T1", 75], '0" gal"')
+        (tank,) = read(path).tanks
+        # 1 US gal = 3.785411784 L: exact, NIST SP 811 B.8.
+        assert tank.volume_l == pytest.approx(283.9058838)
+
+    def test_an_opendocument_sheet(self, tmp_path):
+        path = tmp_path / "book.ods"
+        number = (
+            '<table:table-cell office:value-type="float" office:value="5">'
+            "<text:p>5 ppb</text:p></table:table-cell>"
+        )
+        head = ods_row(ods_text("Date"), ods_text("Tank"), ods_text("PO4"))
+        path.write_bytes(
+            ods(head + ods_row(ods_text("2026-03-04"), ods_text("T1"), number))
+        )
+        (reading,) = read(path).readings
+        assert [(r.written, r.unit) for r in reading.results] == [("5 ppb", "ug/L PO4")]
+
+
+def formatted(path, header, row, code):
+    """Write a sheet of one row, its last cell in a number format."""
+    book = xlsxwriter.Workbook(str(path))
+    sheet = book.add_worksheet()
+    sheet.write_row(0, 0, header)
+    sheet.write_datetime(1, 0, row[0], book.add_format({"num_format": "yyyy-mm-dd"}))
+    sheet.write_string(1, 1, row[1])
+    sheet.write_number(1, 2, row[2], book.add_format({"num_format": code}))
+    book.close()
