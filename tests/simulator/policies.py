@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from fleet.pipeline import TankInput, judge
+from fleet.read.table import language_of
 from fleet.records import (
     Action,
     Book,
@@ -19,10 +20,11 @@ from fleet.records import (
     TankReport,
     Work,
 )
-from fleet.reference import Reference
+from fleet.reference import Reference, load_reference
 from tests.simulator.kits import KITS
 from tests.simulator.trial import NUTRIENTS, Deed, Trial, feed_now, more_fish
 
+WORDS = language_of(load_reference())
 START = date(2025, 1, 6)
 MIDDLE = {"nitrate": 10.0, "phosphate": 0.065}  # of 5 to 15 and 0.03 to 0.10 mg/L
 # g of the ion a g of salt, from atomic masses (IUPAC abridged weights, Pure Appl.
@@ -229,7 +231,8 @@ def _book(tank: Tank, trial: Trial, reference: Reference) -> Book:
     )  # fmt: skip
     work = tuple(
         Work(START + timedelta(deed.day), tank.key, deed.work, AT, deed.substance,
-             deed.amount, deed.unit)
+             deed.amount, deed.unit, salt=WORDS.salts.of(deed.substance),
+             equipment=WORDS.words.named("equipment", deed.substance))
         for deed in [*trial.deeds, *_doses(trial)]
     )  # fmt: skip
     methods = tuple(
