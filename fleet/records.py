@@ -6,7 +6,7 @@ NH3-N), L, g, degC, practical salinity, pH as read, meq/L, days. Shares are 0 to
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal, NamedTuple
 
@@ -403,6 +403,14 @@ class Cause:
     parameter: str = ""  # "nitrate", "phosphate" or "" for both
 
 
+class CauseList(NamedTuple):
+    """The likely causes of what is too low, or too high, with their shares of it."""
+
+    side: Literal["low", "high"]
+    parameters: tuple[str, ...]
+    causes: tuple[Cause, ...]  # largest first; shares sum to 1
+
+
 @dataclass(frozen=True, slots=True)
 class Budget:
     """What went in, out and missing for one nutrient, mg/L of the ion a week."""
@@ -470,6 +478,24 @@ class Findings:
             if finding.parameter == parameter:
                 return finding
         return None
+
+    @property
+    def cause_lists(self) -> tuple[CauseList, ...]:
+        """The causes apart by side, as they are shown: no list holds opposites."""
+        lists: list[CauseList] = []
+        for side in dict.fromkeys(cause.side for cause in self.causes):
+            mine = [cause for cause in self.causes if cause.side == side]
+            whole = sum(cause.share for cause in mine)
+            if whole <= 0:
+                continue
+            named = {cause.parameter for cause in mine}
+            concerned = tuple(
+                name for name in ("nitrate", "phosphate") if named & {name, ""}
+            )
+            shared = (replace(c, share=c.share / whole) for c in mine)
+            causes = tuple(sorted(shared, key=lambda cause: -cause.share))
+            lists.append(CauseList(side, concerned, causes))
+        return tuple(lists)
 
 
 # --------------------------------------------------------------------- planned

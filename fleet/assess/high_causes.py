@@ -147,7 +147,7 @@ def _algae_gone(case: Case) -> bool:
 
 
 def overdosed(case: Case, w: Mapping[str, Any]) -> Weighed | None:
-    """Weigh how far logged doses account for what is over."""
+    """Weigh how far logged doses account for the excess: as a share of all causes."""
     latest = case.finding.latest
     if latest is None:
         return None

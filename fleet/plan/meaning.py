@@ -15,20 +15,18 @@ _MOST_CAUSES = 3
 
 def reasons(case: Case, side: Literal["low", "high"]) -> tuple[Sentence, ...]:
     """Return the likely causes of one side with their shares of it, or nothing."""
-    of_side = [
-        cause
-        for cause in case.findings.causes
-        if cause.side == side and cause.share > 0
-    ]
-    whole = sum(cause.share for cause in of_side)
-    causes = tuple(
-        (cause.cause, cause.share / whole)
-        for cause in sorted(of_side, key=lambda c: -c.share)
-        if cause.share / whole >= _LEAST_SHARE
-    )
-    if not causes:
-        return ()
-    return (say("meaning.reasons", causes=causes[:_MOST_CAUSES]),)
+    for listed in case.findings.cause_lists:
+        causes = tuple(
+            (cause.cause, cause.share)
+            for cause in listed.causes
+            if cause.share >= _LEAST_SHARE
+        )[:_MOST_CAUSES]
+        if listed.side != side or not causes:
+            continue
+        rest = 1 - sum(share for _, share in causes)
+        others = rest if len(causes) < len(listed.causes) else 0.0
+        return (say("meaning.reasons", causes=causes, others=others),)
+    return ()
 
 
 def rock_and_phosphate(case: Case) -> tuple[Sentence, ...]:

@@ -11,6 +11,7 @@ from fleet.records import (
     Measurement,
     Report,
     TankReport,
+    say,
 )
 from fleet.render.safe import for_terminal
 from fleet.render.wording import Wording, plain
@@ -66,6 +67,10 @@ def explain(entry: TankReport, report: Report, wording: Wording) -> str:
         tank=entry.tank,
         report=report,
         findings=findings,
+        cause_lists=tuple(
+            (say("causes.of-side", side=a.side, parameters=a.parameters), a.causes)
+            for a in findings.cause_lists
+        ),
         plan=plan,
         foreign=for_terminal,
         parameters=[

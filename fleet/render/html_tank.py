@@ -11,10 +11,12 @@ from markupsafe import Markup
 from fleet.records import (
     Action,
     Budget,
+    CauseList,
     Effect,
     Sentence,
     TankChange,
     TankReport,
+    say,
 )
 from fleet.reference import Reference
 from fleet.render.html_readings import Result, notes, pictures, results
@@ -62,7 +64,7 @@ class TankView:
     notes: tuple[tuple[str, Markup], ...]  # parameter, words
     pictures: tuple[Markup, ...]
     meaning: tuple[Markup, ...]
-    causes: tuple[CauseLine, ...]
+    causes: tuple[tuple[str, tuple[CauseLine, ...]], ...]  # of which side; why
     last_work: tuple[tuple[str, Markup], ...]  # which work, whether it showed
     earlier_work: tuple[tuple[str, Markup], ...]
     stage: tuple[Markup, ...]
@@ -101,14 +103,7 @@ class Viewer:
             notes=tuple(notes(entry, self._wording)),
             pictures=tuple(pictures(entry, self._wording, self._reference)),
             meaning=self._all(plan.meaning),
-            causes=tuple(
-                CauseLine(
-                    self._wording.label(cause.cause, "cause"),
-                    self._display.share(cause.share),
-                    self._all(cause.because),
-                )
-                for cause in found.causes
-            ),
+            causes=tuple(map(self._causes, found.cause_lists)),
             last_work=tuple(self._effects(last)),
             earlier_work=tuple(self._effects(earlier)),
             stage=self._all(found.stage.because),
@@ -214,6 +209,18 @@ class Viewer:
                 of = self._wording.label(effect.parameter, "in-text")
                 day = self._display.short_day(effect.work.on)
                 yield f"{work}, {day}, {of}:", self.say(effect.verdict)
+
+    def _causes(self, listed: CauseList) -> tuple[str, tuple[CauseLine, ...]]:
+        of = say("causes.of-side", side=listed.side, parameters=listed.parameters)
+        lines = tuple(
+            CauseLine(
+                self._wording.label(cause.cause, "cause"),
+                self._display.share(cause.share),
+                self._all(cause.because),
+            )
+            for cause in listed.causes
+        )
+        return self.say(of), lines
 
     def _budget(self, budget: Budget) -> BudgetLine:
         parts = (

@@ -9,7 +9,6 @@ from typing import Any
 
 from fleet.records import (
     Budget,
-    Cause,
     Effect,
     Finding,
     Findings,
@@ -33,7 +32,7 @@ def findings_entry(found: Findings, wording: Wording, reference: Reference) -> E
         "stage": _stage(found.stage, wording),
         "parameters": _parameters(found.findings, wording, reference),
         "ratio_n_to_p": number(found.ratio_n_to_p),
-        "causes": _causes(found.causes, wording),
+        "causes": _causes(found, wording),
         "budget": _budgets(found.budgets, wording),
         "looks": list(found.looks),
         "looked_on": day(found.looked_on),
@@ -155,16 +154,22 @@ def _unit(parameter: str, reference: Reference) -> str:
     return known.kept if known else "mg/L"  # free_ammonia is worked out, not read
 
 
-def _causes(causes: Sequence[Cause], wording: Wording) -> list[Entry]:
+def _causes(found: Findings, wording: Wording) -> list[Entry]:
+    of_side = {
+        (cause.cause, cause.side, cause.parameter): cause.share
+        for listed in found.cause_lists
+        for cause in listed.causes
+    }
     return [
         {
             "cause": cause.cause,
             "share": number(cause.share),
+            "share_of_side": number(of_side[cause.cause, cause.side, cause.parameter]),
             "because": texts(cause.because, wording),
             "side": cause.side,
             "parameter": cause.parameter or None,
         }
-        for cause in causes
+        for cause in found.causes
     ]
 
 

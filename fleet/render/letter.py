@@ -157,10 +157,15 @@ def _reasons(member: Member) -> Iterator[Sentence]:
     plan = member.report.plan
     if any(s.key == "meaning.reasons" for s in plan.meaning):
         return
-    for cause in member.report.findings.causes:
-        yield say(
-            "letter.cause",
-            cause=cause.cause,
-            share=cause.share,
-            because=cause.because[0] if cause.because else None,
-        )
+    lists = member.report.findings.cause_lists
+    for listed in lists:
+        for number, cause in enumerate(listed.causes):
+            first = number == 0 and len(lists) > 1
+            yield say(
+                "letter.cause",
+                of=listed.parameters if first else (),
+                side=listed.side,
+                cause=cause.cause,
+                share=cause.share,
+                because=cause.because[0] if cause.because else None,
+            )

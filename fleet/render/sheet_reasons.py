@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from fleet.records import Cause, Sentence, TankReport
+from fleet.records import Cause, CauseList, Sentence, TankReport, say
 from fleet.render import charts
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.pdf_text import Line
@@ -27,7 +27,7 @@ _GAP = 10.0
 _BESIDE = WIDTH - NARROW_WIDTH - _GAP  # width of the column of charts
 _SIGN = 7.5  # letters of the charts' legend
 _SURE = 0.9  # from here a stage needs no reasons on paper
-_MOST_CAUSES, _MOST_BECAUSE = 4, 2
+_MOST_CAUSES, _FEW_CAUSES, _MOST_BECAUSE = 4, 3, 2  # few: of each of two lists
 _BAR_X, _BAR_WIDE, _CAUSE_X = 36.0, 40.0, 82.0
 
 
@@ -235,38 +235,63 @@ def _sign(desk: Desk, drawing: Drawing, sign: str, x: float, y: float) -> None:
 
 def _causes(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     """Yield each likely cause with its share as a bar and what speaks for it."""
-    causes = tank.findings.causes[:_MOST_CAUSES]
-    if not causes:
-        return
-    if desk.sizes.terse:
-        yield from _causes_named(desk, causes)
-        return
+    lists = tank.findings.cause_lists
+    for listed in lists:
+        shown = listed.causes[: _MOST_CAUSES if len(lists) == 1 else _FEW_CAUSES]
+        if desk.sizes.terse:
+            yield from _causes_named(desk, listed, shown)
+        else:
+            yield from _causes_drawn(desk, listed, shown)
+
+
+def _causes_drawn(
+    desk: Desk, listed: CauseList, shown: tuple[Cause, ...]
+) -> Iterator[Drawing]:
     size, lead = desk.sizes.body, desk.sizes.body_lead
-    most = max(cause.share for cause in causes)
-    for number, cause in enumerate(causes):
+    most = shown[0].share
+    rows = [
+        (cause.share, desk.label(cause.cause, "cause"), cause.because[:1])
+        for cause in shown
+    ]
+    if shown != listed.causes:
+        rows.append((_rest(shown), desk.wording.plain(say("causes.others")), ()))
+    for number, (share, name, because) in enumerate(rows):
         drawing = desk.document.drawing()
         top = 0.0
         if number == 0:
-            drawing.text(0, -size - 1, desk.label("causes"), size, bold=True)
+            drawing.text(0, -size - 1, _heading(desk, listed), size, bold=True)
             top = -lead - 1
         y = top - 0.77 * lead
-        share = desk.display.share(cause.share)
-        drawing.text_right(_BAR_X - 5, y, share, size, bold=True)
-        wide = _BAR_WIDE * cause.share / most if most else 0.0
+        drawing.text_right(_BAR_X - 5, y, desk.display.share(share), size, bold=True)
+        wide = _BAR_WIDE * min(share / most, 1.0) if most else 0.0
         drawing.fill(_BAR_X, y - 0.5, wide, size - 2, 0.45)
-        words = desk.raw(desk.label(cause.cause, "cause"), bold=True)
-        for sentence in cause.because[:1]:
+        words = desk.raw(name, bold=True)
+        for sentence in because:
             words = words + desk.raw("·") + desk.said(sentence)
         lines = desk.wrap(words, WIDTH - _CAUSE_X, size)
         drawing.height = -drawing.lines(_CAUSE_X, top, lines, size, lead)
         yield drawing
 
 
-def _causes_named(desk: Desk, causes: tuple[Cause, ...]) -> Iterator[Drawing]:
+def _heading(desk: Desk, listed: CauseList) -> str:
+    of = desk.wording.plain(say("causes.of-side", side=listed.side,
+                                parameters=listed.parameters))  # fmt: skip
+    return f"{desk.label('causes')} ({of})"
+
+
+def _rest(shown: tuple[Cause, ...]) -> float:
+    return max(1 - sum(cause.share for cause in shown), 0.0)
+
+
+def _causes_named(
+    desk: Desk, listed: CauseList, shown: tuple[Cause, ...]
+) -> Iterator[Drawing]:
     """Yield the causes with their shares, one behind the other."""
-    words = desk.raw(f"{desk.label('causes')}:", bold=True)
-    for number, cause in enumerate(causes, start=1):
-        share = desk.display.share(cause.share)
-        words += desk.raw(desk.label(cause.cause, "cause"))
-        words += desk.raw(share + ("," if number < len(causes) else "."), bold=True)
+    words = desk.raw(f"{_heading(desk, listed)}:", bold=True)
+    rows = [(desk.label(cause.cause, "cause"), cause.share) for cause in shown]
+    if shown != listed.causes:
+        rows.append((desk.wording.plain(say("causes.others")), _rest(shown)))
+    for number, (name, share) in enumerate(rows, start=1):
+        end = "," if number < len(rows) else "."
+        words += desk.raw(name) + desk.raw(desk.display.share(share) + end, bold=True)
     yield from desk.paragraph(words)

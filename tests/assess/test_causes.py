@@ -492,7 +492,7 @@ def test_overdosed_counts_doses_before_the_test():
         )[0]  # fmt: skip
 
     # 29.18 of the 45 over the band's top of 15.
-    assert weight(6) == pytest.approx(5 * 29.18 / 45, abs=0.01)
+    assert weight(6) == pytest.approx(0.85 * 29.18 / 45, abs=0.001)
     assert weight(0) == 0  # dosed after the test
     assert weight(35) == 0  # too long ago
 
@@ -513,6 +513,39 @@ def test_growth_held_back_needs_the_other_at_zero():
     assert weigh(rule, "nitrate", DRY, OLD, HIGH_N, ZERO_P)[0] > 0
     assert weigh(rule, "nitrate", DRY, OLD, HIGH_N, UNTOLD_P)[0] == 0
     assert weigh(rule, "phosphate", DRY, OLD, ZERO_N, HIGH_P)[0] > 0
+
+
+# ------------------------------------------------------------------- the lists
+
+
+def test_a_dose_that_makes_all_the_excess_leads_the_list():
+    # 3 g of NaNO3 in 200 L are 10.9 mg/L (72.95 % of it NO3), and 16 is 1 over 15.
+    causes = listed(
+        make_tank(900, equipment=()), OLD, finding("nitrate", "over", 16),
+        log=(work(6, "dose", "NaNO3", 3, "g"),),
+        tests=series("nitrate", (7, 5), (0, 16)),
+    )  # fmt: skip
+    assert causes[0].cause == "overdosed"
+    assert causes[0].share > 0.8
+
+
+def test_one_tank_is_not_said_to_be_filtered_too_little_and_too_much():
+    tank = make_tank(300, equipment=("filter roller",), feed_g_day=2.0, volume_l=300.0)
+    words = {c.cause for c in listed(tank, OLD, HIGH_N, ZERO_P)}
+    assert len(words & {"little export", "over-filtration"}) == 1
+    assert not {"heavy feeding", "light feeding"} <= words
+
+
+def test_each_side_has_a_list_of_its_own_that_sums_to_one():
+    everything = found(make_tank(300, rock="dry"), OLD, HIGH_N, ZERO_P)
+    everything = replace(everything, causes=causes_of(everything, HOUSE, REFERENCE))
+    both = everything.cause_lists
+    assert {(one.side, one.parameters) for one in both} == {
+        ("high", ("nitrate",)), ("low", ("phosphate",)),
+    }  # fmt: skip
+    for one in both:
+        assert sum(cause.share for cause in one.causes) == pytest.approx(1)
+        assert {cause.side for cause in one.causes} == {one.side}
 
 
 # ------------------------------------------------------------------ the tables

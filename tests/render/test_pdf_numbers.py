@@ -126,5 +126,8 @@ def test_every_reading_is_printed_as_what_it_can_mean(shop):
 def test_every_likely_cause_is_printed_with_its_share(shop):
     tanks, texts = shop
     for tank in tanks:
-        for cause in tank["causes"][:4]:
-            assert SHOW.share(cause["share"]) in texts[tank["tank"]]
+        for side in ("low", "high"):
+            listed = [c for c in tank["causes"] if c["side"] == side]
+            listed.sort(key=lambda c: -c["share_of_side"])
+            for cause in listed[:3]:
+                assert SHOW.share(cause["share_of_side"]) in texts[tank["tank"]]
