@@ -169,14 +169,27 @@ class Display:
         The finest pocket scales show 1 mg, kitchen scales 1 g. What is under 10 mg is
         weighed by neither: it is the salt in a measured volume, and shown in mg.
         """
+        return self.grams_of(grams, 1)
+
+    def grams_of(self, grams: float, days: int) -> str:
+        """Return the mass of so many portions, as each is shown: so they add up."""
         if grams and grams < _WEIGHABLE:
-            return f"{self.significant(grams * 1000, 2)} mg"
+            decimals = 1 - math.floor(math.log10(grams * 1000))
+            together = days * round(grams * 1000, decimals)
+            return f"{self.number(together, max(decimals, 0))} mg"
         decimals = 3 if grams < 1 else 2 if grams < 10 else 1 if grams < 100 else 0
-        return f"{self.number(grams, decimals)} g"
+        return f"{self.number(days * round(grams, decimals), decimals)} g"
 
     def millilitres(self, ml: float) -> str:
         """Return a volume to measure."""
-        return f"{self._amount(ml, 2 if ml < 1 else 1 if ml < 100 else 0)} mL"
+        return self.millilitres_of(ml, 1)
+
+    def millilitres_of(self, ml: float, days: int) -> str:
+        """Return the volume of so many portions, as each is measured."""
+        decimals = 2 if ml < 1 else 1 if ml < 100 else 0
+        if days == 1:
+            return f"{self._amount(ml, decimals)} mL"
+        return f"{self._amount(days * round(ml, decimals), decimals)} mL"
 
     def litres(self, litres: float) -> str:
         """Return a volume of tank water, in the workbook's system of units."""

@@ -165,12 +165,21 @@ def _when(desk: Desk, drawing: Drawing, action: Action) -> float:
 def _facts(desk: Desk, action: Action, said: str) -> Line:
     """Return the amounts of the record, but for those the sentence has said."""
     display = desk.display
-    several = bool(action.days and action.days > 1)
+    days = action.days or 1
+    several = days > 1
+
+    # As each portion is measured, so that what is shown adds up.
+    def in_all_ml(day_ml: float) -> str:
+        return display.millilitres_of(day_ml, days)
+
+    def in_all_g(day_g: float) -> str:
+        return display.grams_of(day_g, days)
+
     groups = (
         ("each-day", action.per_day_ml if several else None, display.millilitres),
         ("each-day", action.per_day_g if several else None, display.grams),
-        ("in-all", action.amount_ml, display.millilitres),
-        ("in-all", action.amount_g, display.grams),
+        ("in-all", action.per_day_ml, in_all_ml),
+        ("in-all", action.per_day_g, in_all_g),
         ("of-stock", action.stock_g_per_l, desk.strength),
         ("change", action.water_change_l, display.litres),
         ("of-water", action.water_change_share, display.share),

@@ -76,6 +76,31 @@ def test_a_volume_is_shown_to_what_can_be_measured(ml, shown):
     assert display().millilitres(ml) == shown
 
 
+@pytest.mark.parametrize(
+    ("day", "days", "each", "in_all"),
+    [
+        # Worked by hand: what each portion says, times the days.
+        (0.00731, 2, "7.3 mg", "14.6 mg"),
+        (0.00968, 4, "9.7 mg", "38.8 mg"),
+        (0.00056, 2, "0.56 mg", "1.12 mg"),
+        (0.4571, 2, "0.457 g", "0.914 g"),
+        (3.456, 3, "3.46 g", "10.38 g"),
+    ],
+)
+def test_portions_add_up_to_what_is_said_in_all(day, days, each, in_all):
+    assert (display().grams(day), display().grams_of(day, days)) == (each, in_all)
+
+
+@pytest.mark.parametrize(
+    ("day", "days", "each", "in_all"),
+    [(22.83, 2, "22.8 mL", "45.6 mL"), (0.556, 3, "0.56 mL", "1.68 mL"),
+     (249.6, 4, "250 mL", "1,000 mL")],
+)  # fmt: skip
+def test_measured_portions_add_up(day, days, each, in_all):
+    shown = display().millilitres(day), display().millilitres_of(day, days)
+    assert shown == (each, in_all)
+
+
 def test_a_small_phosphate_never_reads_as_none():
     assert display().bare(0.004, "phosphate") == "0.004"
     assert display().bare(0.0004, "phosphate") == "0.0004"

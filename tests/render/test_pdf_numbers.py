@@ -65,12 +65,14 @@ def test_every_amount_and_day_of_every_action_is_printed(shop):
     for tank in tanks:
         said = texts[tank["tank"]]
         for action in tank["actions"]:
+            days = action["days"] or 1
             wanted = [
                 shown(action[name])
                 for name, shown in (
-                    ("amount_g", SHOW.grams),
-                    ("amount_ml", SHOW.millilitres),
+                    ("per_day_g", lambda day, n=days: SHOW.grams_of(day, n)),
+                    ("per_day_ml", lambda day, n=days: SHOW.millilitres_of(day, n)),
                     ("per_day_g", SHOW.grams),
+                    ("per_day_ml", SHOW.millilitres),
                     ("water_change_l", SHOW.litres),
                     ("water_change_share", SHOW.share),
                 )

@@ -61,10 +61,11 @@ def test_every_amount_of_every_action_stands_on_its_sheet(tmp_path):
         tank = make()
         said = one(tmp_path, tank)
         for action in tank.plan.actions:
-            several = (action.days or 1) > 1
+            days = action.days or 1
+            several = days > 1
             for value, shown in (
-                (action.amount_g, display.grams),
-                (action.amount_ml, display.millilitres),
+                (action.per_day_g, lambda day, n=days: display.grams_of(day, n)),
+                (action.per_day_ml, lambda day, n=days: display.millilitres_of(day, n)),
                 (action.per_day_g if several else None, display.grams),
                 (action.per_day_ml if several else None, display.millilitres),
                 (action.water_change_l, display.litres),
