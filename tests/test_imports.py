@@ -51,13 +51,17 @@ ALLOWED = {
     "science": set(),
     "substances": {"reference"},
     "logged": {"records", "reference", "science"},
+    "intervals": {"records", "science"},
     "read": {
         "substances", "spelling", "records", "problems", "reference", "errors",
     },
     "normalise": {
-        "logged", "spelling", "records", "problems", "reference", "science",
+        "logged", "intervals", "spelling", "records", "problems", "reference",
+        "science",
     },
-    "assess": {"logged", "spelling", "records", "reference", "science"},
+    "assess": {
+        "logged", "intervals", "spelling", "records", "reference", "science",
+    },
     "plan": {"records", "reference", "science"},
     "render": {
         "byhand", "substances", "spelling", "records", "problems", "reference",

@@ -6,6 +6,7 @@ import math
 
 from fleet.assess.bands import as_read_by
 from fleet.assess.judging import chance_of, verdict_of
+from fleet.intervals import meaning
 from fleet.records import (
     Band,
     Measurement,
@@ -17,7 +18,7 @@ from fleet.records import (
     say,
 )
 from fleet.reference import MethodClass, Reference
-from fleet.science.resolution import Chance, uncertainty_from_limits
+from fleet.science.resolution import Chance
 
 
 def why_cannot_tell(
@@ -122,25 +123,11 @@ def _read_by(known: MethodClass, measured: Measurement) -> Measurement:
         known.accuracy_share,
         known.highest,
     )
-    value, lowest = measured.value, known.lowest or 0.0
+    value, bottom = measured.value, min(measured.low, 0.0)
     if value is None and math.isinf(measured.high):
         value = measured.low
-    if value is None or measured.registers is not True or value < lowest:
-        return measured._replace(
-            value=None, low=0.0, high=lowest, spread=0.0, shape="even",
-            registers=False, method=method, upper_limit_only=False,
-        )  # fmt: skip
-    share = (known.accuracy_share or 0.0) * abs(value)
-    by_eye = known.kind in ("card", "drops")
-    half = (known.accuracy or 0.0) + share
-    if by_eye:
-        half = max((known.step or 0.0) / 2, known.accuracy or 0.0, share)
-    return measured._replace(
-        value=value,
-        low=value - half if measured.low < 0 else max(value - half, 0.0),
-        high=value + half,
-        spread=0.0 if by_eye else uncertainty_from_limits(half),
-        shape="even" if by_eye else "normal",
-        method=method,
-        upper_limit_only=False,
-    )
+    if value is None or measured.registers is not True:
+        read = meaning("none seen", 0.0, None, method, 1.0, bottom)
+    else:
+        read = meaning("value", value, None, method, 1.0, bottom)
+    return measured._replace(**read._asdict(), method=method, upper_limit_only=False)

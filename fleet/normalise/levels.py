@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from statistics import median
 from typing import NamedTuple
 
-from fleet.normalise.intervals import half_width
+from fleet.intervals import half_width
 from fleet.normalise.slips import Slip
 from fleet.records import Measurement, Result
 

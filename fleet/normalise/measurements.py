@@ -7,11 +7,11 @@ from datetime import date
 from itertools import pairwise
 
 from fleet import problems
+from fleet.intervals import seen_as_trace
 from fleet.normalise import doubted
 from fleet.normalise.doubts import examine
 from fleet.normalise.explained import Happenings
 from fleet.normalise.free_ammonia import free_ammonia
-from fleet.normalise.intervals import seen_as_trace
 from fleet.normalise.levels import Entry, best
 from fleet.normalise.methods import MethodLookup
 from fleet.normalise.same_day import READ_BY_COLOUR, examine_days

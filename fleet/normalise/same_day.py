@@ -17,9 +17,9 @@ from itertools import groupby
 from typing import NamedTuple
 
 from fleet import problems
+from fleet.intervals import half_width
 from fleet.normalise.doubts import NEVER_A_SLIP, examine
 from fleet.normalise.explained import Happenings
-from fleet.normalise.intervals import half_width
 from fleet.normalise.levels import Entry, best
 from fleet.records import CellAddress, Doubt, Measurement, Problem, Sentence, say
 from fleet.reference import Parameter

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from fleet.normalise.intervals import NOTHING_SAID, Meaning, meaning
+from fleet.intervals import NOTHING_SAID, Meaning, meaning
 from fleet.normalise.units import (
     ASKS_FOR_WATER,
     Water,

@@ -8,9 +8,10 @@ from hypothesis import strategies as st
 from made_tanks import AS_OF, CELL, METHODS, ago, make_tank, measured, result, series
 
 from fleet.assess.judging import chance_of, verdict_of
+from fleet.assess.reasons import better_method_for
 from fleet.assess.verdicts import findings_of
 from fleet.records import Band, Doubt, Measurement, Method, Settings, Stage, say
-from fleet.reference import load_reference
+from fleet.reference import MethodClass, load_reference
 from fleet.render.wording import Wording
 from fleet.science.resolution import Chance
 
@@ -141,6 +142,16 @@ def test_a_zero_by_a_colour_phosphate_test_cannot_tell():
         "A result of 0 on this colour test only says that phosphate lies somewhere "
         "between 0 and 0.08 mg/L. It takes a low-range phosphate photometer to tell."
     )
+
+
+@pytest.mark.parametrize(("step", "better"), [(0.1, "fine"), (4.0, "")])
+def test_a_method_tells_no_finer_than_half_its_step(step, better):
+    # 6 +/- 0.1 lies above 5; in steps of 4 a 6 is anything from 4 to 8.
+    fine = MethodClass("fine", "nitrate", "meter", "made up", 0.1, step, accuracy=0.1)
+    reference = replace(REFERENCE, methods={"fine": fine})
+    band = Band("nitrate", 5.0, 20.0)
+    seen = result("nitrate", 0, 6)
+    assert better_method_for(seen, band, 0.9, reference) == better
 
 
 def test_a_stony_tanks_lower_edge_takes_a_finer_photometer():

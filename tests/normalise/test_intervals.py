@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from made_results import one
 
-from fleet.normalise.intervals import meaning
+from fleet.intervals import meaning
 from fleet.records import Method
 
 CARD = Method("Card", "nitrate", "card", 2.0, 5.0, None, 0.4, 100.0)
