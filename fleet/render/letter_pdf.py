@@ -71,7 +71,7 @@ def write(
         title,
         progress.as_of,
         progress.made_by,
-        wording.label("language", "form"),
+        wording.language,
     )
     # The foot of other pages names the files; a letter is about one tank alone.
     report = report_for(progress, sources=())

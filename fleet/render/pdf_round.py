@@ -44,7 +44,7 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
         f"{wording.label('title', 'round')} {wording.display.day(report.as_of)}",
         report.as_of,
         report.made_by,
-        wording.label("language", "form"),
+        wording.language,
     )
     put_letterhead(document, report)
     desk = Desk(document, report, wording, reference, ROOMY)

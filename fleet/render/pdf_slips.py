@@ -23,7 +23,7 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
     title = f"{wording.label('title', 'slip')} {wording.display.day(report.as_of)}"
     document = Document(
         path, report.settings.paper, title, report.as_of, report.made_by,
-        wording.label("language", "form"),
+        wording.language,
     )  # fmt: skip
     put_letterhead(document, report)
     desk = Desk(document, report, wording, reference, ROOMY)

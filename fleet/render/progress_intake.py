@@ -39,7 +39,7 @@ def write(
         f"{wording.label('title', 'intake')} {wording.display.day(progress.as_of)}",
         progress.as_of,
         progress.made_by,
-        wording.label("language", "form"),
+        wording.language,
     )
     report = report_for(progress)
     roomy = Desk(document, report, wording, reference, ROOMY)

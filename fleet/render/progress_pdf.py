@@ -47,7 +47,7 @@ def write(
         f"{wording.label('title', 'mentor')} {wording.display.day(progress.as_of)}",
         progress.as_of,
         progress.made_by,
-        wording.label("language", "form"),
+        wording.language,
     )
     desk = Desk(document, report_for(progress), wording, reference, ROOMY)
     title = f"{desk.label('title', 'mentor')} ({desk.label('continued')})"

@@ -49,6 +49,7 @@ class Wording:
         self.display = Display(reference, settings, self._labels)
         self.environment = _environment(shipped, own)
         self.environment.filters.update(self.display.filters())
+        self.environment.globals["language"] = self.language
         self.environment.filters["label"] = self.label
         self.environment.filters["said"] = self._said
         if own is not None and isinstance(self.environment, OwnEnvironment):
@@ -57,6 +58,11 @@ class Wording:
         # One sentence is printed in four formats; saying it once is enough.
         self.markup = lru_cache(maxsize=65536)(self._markup)
         self.plain = lru_cache(maxsize=65536)(self._plain)
+
+    @property
+    def language(self) -> str:
+        """The language of the words, as a page or a PDF says it (BCP 47)."""
+        return self.label("language", "form")
 
     def label(self, word: str, kind: str = "") -> str:
         """Return how ``word`` (a public word or a parameter key) is shown."""
