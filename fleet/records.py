@@ -305,6 +305,7 @@ class Measurement(NamedTuple):
     upper_limit_only: bool = False  # e.g. colour nitrate read beside nitrite
     doubt: Doubt | None = None
     note: Sentence | None = None  # what had to be assumed to read it
+    unit: str = ""  # unit key that it was written in
 
 
 @dataclass(frozen=True, slots=True)

@@ -142,6 +142,7 @@ def _series(
                 scale.total,
                 doubt,
                 note,
+                result.unit,
             )
             entry = Entry(result, understood.number, measured)
             if result.parameter in series:

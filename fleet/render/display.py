@@ -90,6 +90,14 @@ class Display:
         kept = self._parameters[parameter].kept
         return "" if kept == "pH" else kept
 
+    def heads(self, measured: Measurement) -> bool:
+        """Say whether a result was written in the unit that its column is headed."""
+        shown, written = self.unit(measured.parameter), measured.unit
+        usual = self._parameters[measured.parameter].default_unit
+        return written in ("", shown) or (
+            written == usual and usual.startswith(shown or usual)
+        )
+
     def shown(self, parameter: str, value: float, change: bool = False) -> float:
         """Return a kept value in the shown unit; ``change`` leaves out offsets."""
         if parameter == "alkalinity":

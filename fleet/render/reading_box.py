@@ -10,6 +10,7 @@ from fleet.render.expected import likely
 from fleet.render.pdf_page import INK, WIDTH, WRITE_HIGH, WRITE_WIDE, Drawing
 from fleet.render.pdf_text import Line
 from fleet.render.sheet_base import Desk
+from fleet.render.summary import as_written
 
 GUTTER = 14.0  # between two columns of boxes
 BOX_WIDE = (WIDTH - GUTTER) / 2
@@ -49,7 +50,7 @@ def _box(
     unit = desk.display.unit(parameter)
     name = desk.raw(desk.label(parameter, "parameter").partition(" (")[0], bold=True)
     if finding is not None and finding.latest is not None:
-        written = finding.latest.written.removesuffix(unit).strip()
+        written = as_written(finding.latest, desk.wording)
         name += desk.raw(desk.label("last", "slip")) + desk.raw(written)
     rows = (
         (name, _NAME if desk.sizes.wide else _NAME - 1),

@@ -10,7 +10,7 @@ from fleet.records import Band, Finding, Measurement, TankReport, say
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.pdf_text import Line
 from fleet.render.sheet_base import FINE, Desk, fitted
-from fleet.render.summary import CHARTED, WORKED_OUT
+from fleet.render.summary import CHARTED, WORKED_OUT, as_written
 
 # Left edges: name, as read, can mean, usual, strip, verdict, change, and the end.
 _WIDE = (0.0, 130.0, 178.0, 252.0, 322.0, 370.0, 428.0, WIDTH)
@@ -105,10 +105,8 @@ def _row(
     if measured is None:
         cell(1, desk.label("not-tested"), over=2)
         return
-    if parameter in desk.reference.parameters:
-        cell(1, measured.written.removesuffix(unit).rstrip(), bold=True)
-    else:
-        cell(1, desk.label("worked-out"))
+    read = as_written(measured, desk.wording)
+    cell(1, read, bold=parameter in desk.reference.parameters)
     if measured.doubt is not None:
         cell(2, desk.label("not-believed"), over=5)
         return

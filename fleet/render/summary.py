@@ -20,6 +20,8 @@ from fleet.render.display import Display
 from fleet.render.wording import Wording
 
 WORKED_OUT = "free_ammonia"  # from total ammonia, pH, temperature and salinity
+# A unit beside a number in a narrow column; its row says of which ion.
+_SHORTER = (("ug/", "µg/"), ("PO4-P", "P"), ("NO3-N", "N"), ("NO2-N", "N"))
 CHARTED = ("nitrate", "phosphate")  # each sheet has a box for these
 
 
@@ -108,10 +110,19 @@ def as_read(measured: Measurement, display: Display) -> str:
 
 
 def as_written(measured: Measurement, wording: Wording) -> str:
-    """Return the writer's own characters; what is worked out was never written."""
+    """Return the writer's own characters; what is worked out was never written.
+
+    A number in another unit than its row or column is headed with has that beside it.
+    """
     if measured.parameter == WORKED_OUT:
         return wording.label("worked-out", "sheet")
-    return measured.written
+    written, own = measured.written, wording.display.unit(measured.parameter)
+    if not written[-1:].isdigit() or wording.display.heads(measured):
+        return written.removesuffix(own).rstrip() if own else written
+    unit = measured.unit
+    for long_, short in _SHORTER:
+        unit = unit.replace(long_, short)
+    return f"{written} {unit}"
 
 
 def can_mean(measured: Measurement, display: Display) -> str:

@@ -1,9 +1,17 @@
 """What every output says alike of a tank: the first step and the next test."""
 
+import pytest
 from pypdf import PdfReader
 
 from fleet.render import pdf_round, pdf_sheets, pdf_slips
-from fleet.render.summary import boxed, first_action, lines, next_round, next_test
+from fleet.render.summary import (
+    as_written,
+    boxed,
+    first_action,
+    lines,
+    next_round,
+    next_test,
+)
 from tests.render import builders as b
 
 
@@ -59,3 +67,30 @@ def test_what_first_is_the_first_step_whatever_its_kind():
     assert first_action(entry).what == wait.what
     only_log = b.replace(of, plan=b.replace(of.plan, actions=(log,)))
     assert first_action(only_log) == log
+
+
+@pytest.mark.parametrize(
+    ("parameter", "written", "unit", "settings", "shown"),
+    [
+        ("phosphate", "40", "ug/L PO4-P", {}, "40 µg/L P"),
+        ("phosphate", "0.04", "mg/L PO4", {}, "0.04"),
+        ("nitrate", "1.2", "mg/L NO3-N", {}, "1.2 mg/L N"),
+        ("nitrate", "5 mg/L", "mg/L NO3", {}, "5"),
+        ("salinity", "1.026", "SG", {}, "1.026 SG"),
+        ("salinity", "35", "PSU", {}, "35"),
+        ("temperature", "78", "°F", {}, "78 °F"),
+        ("temperature", "78", "°F", {"units": "US"}, "78"),
+        ("temperature", "26", "°C", {"units": "US"}, "26 °C"),
+        ("alkalinity", "8.2", "dKH", {}, "8.2"),
+        ("alkalinity", "8.2", "dKH", {"alkalinity_unit": "meq/L"}, "8.2 dKH"),
+        ("ph", "8.2", "pH", {}, "8.2"),
+        ("nitrate", "ND", "mg/L NO3-N", {}, "ND"),
+        ("nitrate", "7", "", {}, "7"),  # made without a unit
+    ],
+)
+def test_a_value_in_another_unit_than_its_heading_has_that_beside_it(
+    parameter, written, unit, settings, shown
+):
+    measured = b.ordinary().tanks[0].findings.findings[0].latest
+    made = measured._replace(parameter=parameter, written=written, unit=unit)
+    assert as_written(made, b.wording(**settings)) == shown
