@@ -1,13 +1,16 @@
 """The domain tables: every entry has a source and means something."""
 
+import re
+import shutil
 import tomllib
 from pathlib import Path
 
 import pytest
 
+from fleet import reference
 from fleet.errors import DataTableError
 from fleet.records import Band
-from fleet.reference import Salt, _make, load_reference
+from fleet.reference import load_reference
 
 DATA = Path(__file__).resolve().parents[1] / "fleet" / "data"
 
@@ -27,14 +30,50 @@ def test_every_entry_names_its_source(path):
         assert entry.get("source") or entry.get("basis"), entry
 
 
-def test_unknown_field_is_refused():
-    with pytest.raises(DataTableError, match="unknown field colour"):
-        _make(Salt, "salts.toml", "x", {"source": "s", "colour": "white"})
+@pytest.fixture
+def tables(tmp_path, monkeypatch):
+    """Let the tables be read from a copy that a test may change."""
+    shutil.copytree(DATA, tmp_path / "data")
+    monkeypatch.setattr(reference, "files", lambda _package: tmp_path)
+    return tmp_path / "data"
 
 
-def test_missing_source_is_refused():
-    with pytest.raises(DataTableError, match="no source"):
-        _make(Salt, "salts.toml", "x", {"formula": "NaNO3"})
+def read_anew():
+    return load_reference.__wrapped__()  # not the ones this process has kept
+
+
+def test_a_copy_of_the_tables_says_the_same(tables):
+    assert read_anew() == load_reference()
+
+
+@pytest.mark.parametrize(
+    ("table", "before", "after", "line"),
+    [
+        ("salts", "[sodium-nitrate]", '[sodium-nitrate]\ncolour = "white"',
+         r"data/salts\.toml \[sodium-nitrate\]: unknown field colour"),
+        ("limits", 'source = "', 'origin = "', "limits.toml .*: unknown field origin"),
+        ("causes", "source = ", "origin = ", "causes.toml .*: no source"),
+        ("bands", "basis = ", "note = ", "bands.toml, row 1: no basis"),
+        ("methods", "[", "[[", "methods.toml: "),
+    ],
+    ids=["unknown field", "misspelt source", "no source of a cause", "no basis",
+         "no TOML"],
+)  # fmt: skip
+def test_an_entry_that_is_not_as_it_must_be_is_refused(
+    tables, table, before, after, line
+):
+    path = tables / f"{table}.toml"
+    path.write_text(path.read_text("utf-8").replace(before, after), "utf-8")
+    with pytest.raises(DataTableError, match=line):
+        read_anew()
+
+
+def test_an_entry_without_a_source_is_refused(tables):
+    path = tables / "limits.toml"
+    text = re.sub(r"(?m)^source = .*\n", "", path.read_text("utf-8"), count=1)
+    path.write_text(text, "utf-8")
+    with pytest.raises(DataTableError, match="limits.toml .*: no source"):
+        read_anew()
 
 
 def test_bands_are_in_order():

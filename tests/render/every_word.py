@@ -1,11 +1,12 @@
 """Change every word of the shipped templates, to see what words stand elsewhere.
 
-Vowels get two dots: what a report still prints without them comes from the workbook
-or sits in code.
+Vowels get two dots, and what was freely written into the workbook has none: a plain
+word that a report still prints is one of a list, or it sits in code.
 """
 
 import re
 
+import openpyxl
 from jinja2 import Environment
 
 DOTTED = str.maketrans("aeiouAEIOU", "äëïöüÄËÏÖÜ")
@@ -50,3 +51,32 @@ def _template(source, markup):
         if kind != "whitespace":
             before = value
     return "".join(parts)
+
+
+# Columns that hold names, places and free notes, and settings that do; all others
+# hold numbers or the words of a list.
+_FREE = {
+    "name", "displays", "place", "keeper", "group", "notes", "note", "taken by",
+    "done by", "method", "nitrate method", "phosphate method", "ammonia method",
+}  # fmt: skip
+_FREE_SETTINGS = {
+    "Organisation", "Contact", "Default nitrate method", "Default phosphate method",
+}  # fmt: skip
+NONSENSE = str.maketrans("aeiouAEIOU", "wvzqxWVZQX")
+
+
+def write_nonsense(book, copy):
+    """Copy a workbook with whatever somebody wrote freely as words without vowels.
+
+    So no output can hold a word that is in the workbook by chance and in code as well.
+    """
+    found = openpyxl.load_workbook(book)
+    for sheet in found:
+        heads = [str(cell.value or "").casefold() for cell in sheet[1]]
+        for row in sheet.iter_rows(min_row=2):
+            for head, cell in zip(heads, row, strict=True):
+                setting = sheet.title == "Settings" and row[0].value in _FREE_SETTINGS
+                free = head in _FREE or (setting and head == "value")
+                if free and isinstance(cell.value, str):
+                    cell.value = cell.value.translate(NONSENSE)
+    found.save(copy)
