@@ -2,31 +2,16 @@
 
 from __future__ import annotations
 
-import re
-import warnings
-import zipfile
-from collections.abc import Callable, Iterable, Sequence
-from io import BytesIO
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
-from fleet.errors import UnreadableError
 from fleet.records import CellAddress, Problem
+from fleet.render.marked_copy import Cells, Copy, free_title, open_copy
 
 if TYPE_CHECKING:
-    from openpyxl import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
-LARGEST = 100_000_000  # bytes unpacked; a larger file is refused, not marked
-MOST_CELLS = 500_000  # likewise; the library takes 30 us and 0.6 kB for each
-_ROW_OR_CELL = re.compile(rb"<(?:\w+:)?(?:c|row)[\s/>]")
-_AREA = re.compile(
-    rb"<(?:\w+:)?(?:mergeCell|hyperlink)\s[^<>]*?ref\s*=\s*[\"']([^\"':]+:[^\"']+)"
-)
-_TEXT_END = re.compile(rb"</(?:\w+:)?si>")
-_LONG = 40_000  # bytes of a text that no cell can hold
-
-Cells = Callable[[], Iterable[tuple[str, list[list[object]]]]]  # name, rows
 FILLS = {"error": "F4B6A6", "warning": "F9DFA0", "note": "CFE3F0"}
 WIDTHS = (16, 10, 28, 90, 16)
 
@@ -54,161 +39,38 @@ def write_marked(
     from fleet.render.same_bytes import save
 
     words = form_words(own)["marked"]
-    book, copied = _open(original, cells)
-    _drop_earlier_list(book, words)
-    ordered = _in_order(book, problems)
+    copy = open_copy(original, cells)
+    _drop_earlier_list(copy, words)
+    ordered = _in_order(copy, problems)
     for problem in ordered:
-        _mark(book, problem, words["author"])
-    _add_list(book, ordered, words, original.name if copied else "")
-    save(book, path, None)
-
-
-# ------------------------------------------------------------------------ opening
-
-
-def _open(original: Path, cells: Cells | None) -> tuple[Workbook, bool]:
-    """Return the workbook, and whether only its cells were copied."""
-    if original.suffix.lower() in (".xlsx", ".xlsm") and original.is_file():
-        book = _as_workbook(original)
-        if book is not None:
-            return book, False
-    if cells is None:
-        raise UnreadableError(
-            f"{original.name}: cannot be opened, so no copy of it can be marked."
-        )
-    return _from_cells(original.name, cells()), True
-
-
-def _as_workbook(original: Path) -> Workbook | None:
-    """Return the workbook with all its looks, or None where that fails."""
-    from openpyxl import load_workbook
-    from openpyxl.xml import DEFUSEDXML
-
-    if not DEFUSEDXML:
-        return None  # without defusedxml it obeys DTDs
-    try:
-        data = original.read_bytes()
-        size = _size(data)
-        if size.cells > MOST_CELLS:
-            raise _too_large(original.name)
-        if size.area > MOST_CELLS or size.text > LARGEST:
-            return None
-        with warnings.catch_warnings():
-            # What is dropped (pictures, extensions) is no news to who asked.
-            warnings.simplefilter("ignore")
-            book = load_workbook(BytesIO(data))
-    except UnreadableError:
-        raise
-    except Exception:  # noqa: BLE001 - a damaged file raises a dozen kinds
-        return None
-    return book if book.worksheets else None
-
-
-class _Size(NamedTuple):
-    """What a workbook would take when the library has laid it out."""
-
-    cells: int  # rows and cells, blank ones too
-    area: int = 0  # cells of merged and linked areas, each of which is made
-    text: int = 0  # bytes, at most, of texts: each is written out wherever it shows
-
-
-def _size(data: bytes) -> _Size:
-    cells = area = longest = 0
-    with zipfile.ZipFile(BytesIO(data)) as packed:
-        if sum(entry.file_size for entry in packed.infolist()) > LARGEST:
-            return _Size(MOST_CELLS + 1)
-        for entry in packed.infolist():
-            name = entry.filename.lower()
-            if "worksheets/" in name:
-                xml = packed.read(entry)
-                cells += len(_ROW_OR_CELL.findall(xml))
-                area += sum(map(_area, _AREA.findall(xml)))
-            elif name.endswith("sharedstrings.xml"):
-                longest = max(map(len, _TEXT_END.split(packed.read(entry))))
-    return _Size(cells, area, cells * longest if longest > _LONG else 0)
-
-
-def _area(reference: bytes) -> int:
-    """Return how many cells a reference such as ``A1:C9`` takes."""
-    from openpyxl.utils import range_boundaries
-
-    left, top, right, bottom = range_boundaries(reference.decode())
-    if None in (left, top, right, bottom):
-        return MOST_CELLS + 1  # whole rows or columns
-    return int((right - left + 1) * (bottom - top + 1))
-
-
-def _from_cells(
-    name: str, sheets: Iterable[tuple[str, list[list[object]]]]
-) -> Workbook:
-    from openpyxl import Workbook
-
-    from fleet.render.form_book import put
-
-    book, room = Workbook(), MOST_CELLS
-    book.remove(book.active)
-    for title, rows in sheets:
-        sheet = book.create_sheet(_title(book, title))
-        for row, cells in enumerate(rows, start=1):
-            for column, value in enumerate(cells, start=1):
-                if value is None or value == "":
-                    continue
-                put(sheet.cell(row, column), value)
-                room -= 1
-        if room < 0:
-            raise _too_large(name)
-    if not book.worksheets:
-        raise UnreadableError("There is nothing in it, so no copy can be marked.")
-    return book
-
-
-def _too_large(name: str) -> UnreadableError:
-    return UnreadableError(
-        f"{name}: it has too many cells to mark a copy of. Run the check without "
-        "--marked: it names each cell."
-    )
-
-
-def _title(book: Workbook, name: str) -> str:
-    from fleet.render.safe import for_sheet
-
-    kept = "".join(c for c in for_sheet(name) if c not in r"[]:*?/\'")[:28] or "Sheet"
-    title, number = kept, 2
-    taken = {other.casefold() for other in book.sheetnames}
-    while title.casefold() in taken:
-        title, number = f"{kept} {number}", number + 1
-    return title
+        _mark(copy, problem, words["author"])
+    _add_list(copy, ordered, words, original.name if copy.cells_only else "")
+    save(copy.book, path, None)
 
 
 # ------------------------------------------------------------------------ marking
 
 
-def _sheet_of(book: Workbook, where: CellAddress) -> Worksheet | None:
-    wanted = {where.sheet.casefold(), Path(where.file).stem.casefold()}
-    for sheet in book.worksheets:
-        if sheet.title.casefold() == where.sheet.casefold():
-            return sheet
-    for sheet in book.worksheets:
-        if sheet.title.casefold() in wanted:
-            return sheet
-    return None
+def _sheet_of(copy: Copy, where: CellAddress) -> Worksheet | None:
+    own = copy.sheets.get(where.sheet.casefold())
+    return own or copy.sheets.get(Path(where.file).stem.casefold())
 
 
-def _in_order(book: Workbook, problems: Sequence[Problem]) -> list[Problem]:
+def _in_order(copy: Copy, problems: Sequence[Problem]) -> list[Problem]:
     """Sort by sheet as in the workbook, then row and column."""
-    order = {sheet.title: place for place, sheet in enumerate(book.worksheets)}
+    order = {sheet.title: place for place, sheet in enumerate(copy.book.worksheets)}
 
     def key(problem: Problem) -> tuple[int, int, int]:
-        sheet = _sheet_of(book, problem.where)
+        sheet = _sheet_of(copy, problem.where)
         place = -1 if sheet is None else order[sheet.title]
         return place, problem.where.row, problem.where.column
 
     return sorted(problems, key=key)
 
 
-def _cell_of(book: Workbook, where: CellAddress) -> Any:
+def _cell_of(copy: Copy, where: CellAddress) -> Any:
     """Return the cell a problem is at, or None where it has no cell."""
-    sheet = _sheet_of(book, where)
+    sheet = _sheet_of(copy, where)
     if sheet is None or (where.row < 1 and where.column < 1):
         return None
     row, column = max(where.row, 1), max(where.column, 1)
@@ -220,13 +82,13 @@ def _cell_of(book: Workbook, where: CellAddress) -> Any:
     return sheet.cell(row, column)
 
 
-def _mark(book: Workbook, problem: Problem, author: str) -> None:
+def _mark(copy: Copy, problem: Problem, author: str) -> None:
     from openpyxl.comments import Comment
     from openpyxl.styles import Border, PatternFill, Side
 
     from fleet.render.safe import for_sheet
 
-    cell = _cell_of(book, problem.where)
+    cell = _cell_of(copy, problem.where)
     if cell is None:
         return
     edge = Side("medium", color="7A1F0E")
@@ -245,15 +107,16 @@ def _mark(book: Workbook, problem: Problem, author: str) -> None:
 # ------------------------------------------------------------------------ the list
 
 
-def _drop_earlier_list(book: Workbook, words: dict[str, Any]) -> None:
+def _drop_earlier_list(copy: Copy, words: dict[str, Any]) -> None:
     """Take out the list of an earlier marked copy, when that is marked again."""
-    for sheet in book.worksheets:
-        if sheet.cell(1, 1).value == words["title"] and len(book.worksheets) > 1:
-            book.remove(sheet)
+    for name, sheet in list(copy.sheets.items()):
+        if sheet.cell(1, 1).value == words["title"] and len(copy.book.worksheets) > 1:
+            copy.book.remove(sheet)
+            del copy.sheets[name]
 
 
 def _add_list(
-    book: Workbook, problems: Sequence[Problem], words: dict[str, Any], copied: str
+    copy: Copy, problems: Sequence[Problem], words: dict[str, Any], copied: str
 ) -> None:
     from openpyxl.styles import Alignment, Font, PatternFill
     from openpyxl.utils import get_column_letter, quote_sheetname
@@ -261,7 +124,8 @@ def _add_list(
 
     from fleet.render.form_book import BOLD, FACE, HEADER, WHITE_BOLD, put
 
-    sheet = book.create_sheet(_title(book, words["sheet"]), 0)
+    book = copy.book
+    sheet = book.create_sheet(free_title(book, words["sheet"]), 0)
     book.active = 0
     for other in book.worksheets[1:]:
         other.sheet_view.tabSelected = False
@@ -283,7 +147,7 @@ def _add_list(
         cell.font, cell.fill = WHITE_BOLD, HEADER
     wrap = Alignment(wrap_text=True, vertical="top")
     for row, problem in enumerate(problems, start=head + 1):
-        found = _cell_of(book, problem.where)
+        found = _cell_of(copy, problem.where)
         where = problem.where
         values = (
             where.sheet or where.file, where.cell or words["file-only"],

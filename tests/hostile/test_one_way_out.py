@@ -32,7 +32,7 @@ ONLY = {
     "openpyxl.Workbook": {
         "render.blank",
         "render.form_book",
-        "render.marked",
+        "render.marked_copy",
         "render.same_bytes",
         "render.xlsx_sheet",
     },

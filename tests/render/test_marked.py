@@ -191,6 +191,37 @@ def test_folder_of_csv_files_becomes_one_workbook(tmp_path):
     assert made["Tanks"]["B2"].comment.text == "no number"
 
 
+@pytest.mark.parametrize(
+    "names",
+    [
+        ["Readings of the spring intake, tank by tank"],
+        [
+            "Readings of the spring intake, north",
+            "Readings of the spring intake, south",
+        ],
+        ["Readings [spring]"],
+    ],
+)
+def test_a_sheet_whose_name_no_title_can_bear_is_marked_too(tmp_path, names):
+    folder = tmp_path / "club"
+    folder.mkdir()
+    found = []
+    for row, name in enumerate(names, start=2):
+        rows = ["Date,Tank", *["2026-03-30,A1"] * 3]
+        (folder / f"{name}.csv").write_text("\n".join(rows))
+        where = CellAddress(f"{name}.csv", name, row, 2)
+        found.append(Problem("k", where, "A1", name, "value left out", "error"))
+    write_marked(folder, found, tmp_path / "out.xlsx", cells=cells_of(folder))
+    issues, *sheets = openpyxl.load_workbook(tmp_path / "out.xlsx").worksheets
+    assert len(sheets) == len(names)
+    for row, (name, sheet) in enumerate(zip(names, sheets, strict=True), start=2):
+        assert len(sheet.title) <= 31
+        assert [c.coordinate for r in sheet for c in r if c.comment] == [f"B{row}"]
+        assert sheet.cell(row, 2).comment.text == name
+        linked = {cell.hyperlink.location for cell in issues["B"] if cell.hyperlink}
+        assert f"'{sheet.title}'!B{row}" in linked
+
+
 def test_file_that_is_no_workbook_is_one_clear_line(tmp_path):
     path = tmp_path / "torn.xlsx"
     path.write_bytes(b"PK\x03\x04 not the rest")
@@ -233,10 +264,10 @@ def test_marked_copy_of_an_example_is_read_like_the_example(tmp_path):
 def test_file_too_large_to_load_is_refused_before_it_is_loaded(
     book, tmp_path, monkeypatch
 ):
-    monkeypatch.setattr("fleet.render.marked.MOST_CELLS", 5)
+    monkeypatch.setattr("fleet.render.marked_copy.MOST_CELLS", 5)
     monkeypatch.setattr("openpyxl.load_workbook", None)
     with pytest.raises(UnreadableError, match=r"^tanks\.xlsx: it has too many cells"):
         write_marked(book, [], tmp_path / "out.xlsx")
-    monkeypatch.setattr("fleet.render.marked.LARGEST", 1000)
+    monkeypatch.setattr("fleet.render.marked_copy.LARGEST", 1000)
     with pytest.raises(UnreadableError, match=r"^tanks\.xlsx: it has too many cells"):
         write_marked(book, [], tmp_path / "out.xlsx")
