@@ -285,6 +285,28 @@ HEADER_AGAIN = Kind(
     "This row repeats the headers.",
     "Nothing to do.",
 )  # fmt: skip
+HEADERS_CHANGE = Kind(
+    "headers-change", "note", "read as",
+    "Here other headers begin ({value}); the rows below were read by them.",
+    "Nothing to do if that is right.",
+)  # fmt: skip
+HEADERS_UNREAD = Kind(
+    "headers-unread", "error", "row left out",
+    "Here other headers begin ({value}), and the rows below ({rows}) cannot be read by "
+    "them.",
+    "Put these rows into a sheet of their own.",
+)  # fmt: skip
+TANK_COLUMN_READ = Kind(
+    "tank-column-read", "note", "read as",
+    "'{value}' holds ids of tanks, and was read as the column of tanks.",
+    "Head it 'Tank'.",
+)  # fmt: skip
+TANK_COLUMN_OPEN = Kind(
+    "tank-column-open", "error", "row left out",
+    "No column of this sheet is known to name the tank, but '{value}' may; the rows "
+    "were not used.",
+    "Head the column of tanks 'Tank', or say in a layout file which it is.",
+)  # fmt: skip
 COLUMN_TWICE = Kind(
     "column-twice", "warning", "value left out",
     "Two columns are {meaning}: {first} was used, '{value}' was not.",

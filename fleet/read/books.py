@@ -12,6 +12,7 @@ from fleet import problems
 from fleet.errors import DataTableError, UnreadableError
 from fleet.read.all_tanks import Workbook, join_tanks, tanks_from_readings
 from fleet.read.bands import read_bands
+from fleet.read.blocks import blocks
 from fleet.read.grid import Sheet
 from fleet.read.grouped import Found, is_grouped, read_grouped, visits_of
 from fleet.read.layout_spec import SheetSpec, specs_of
@@ -26,8 +27,10 @@ from fleet.read.table import Language, Table, language_of
 from fleet.read.tank_ids import TankIds
 from fleet.read.tanks import read_tanks
 from fleet.read.understand import (
+    Alone,
     first_look,
     generic,
+    may_name_tanks,
     readings_table,
     tell_not_used,
     tell_opened,
@@ -217,24 +220,29 @@ class _Run:
             if other or draft.kind == "nothing":
                 continue
             alone = self._alone(book, draft.sheet)
-            table = readings_table(draft, tanks, alone, self.language, self.log)
-            if table is None:
+            found = readings_table(draft, tanks, alone, self.language, self.log)
+            if found is None:
                 tell_unused(draft, self.language, self.log)
-            elif self._of_tests(table) and self._named(table, tanks):
-                self._keep(book, table)
-                tables.append(table)
+                continue
+            by_headers = draft.table is None
+            for table in blocks(found, self.language, self.log, by_headers=by_headers):
+                if self._of_tests(table) and self._named(table, tanks):
+                    self._keep(book, table)
+                    tables.append(table)
         return tables
 
-    def _alone(self, book: Workbook, sheet: Sheet) -> str:
+    def _alone(self, book: Workbook, sheet: Sheet) -> Alone:
         """Return the tank of a sheet that names none: the only one there is."""
         if len(self.tanks) == 1:
-            return next(iter(self.tanks.values())).id
+            return Alone(next(iter(self.tanks.values())).id, guessed=False)
         if self.tanks:
-            return ""
+            return Alone("", guessed=False)
         plain = generic(sheet.name) or self.language.words.word("sheet", sheet.name)
         untold = [d for d in book.drafts if d.kind == "readings" and not d.names_tanks]
         # One workbook a tank is called after it; of several sheets each is a tank.
-        return Path(book.name).stem if plain and len(untold) == 1 else sheet.name
+        of_book = plain and len(untold) == 1
+        name = Path(book.name).stem if of_book else sheet.name
+        return Alone(name, guessed=len(untold) < 2)
 
     def _of_tests(self, table: Table) -> bool:
         """Say whether a sheet says what its values are of; report it if not."""
@@ -258,6 +266,13 @@ class _Run:
         if table.tank or table.column("tank") or any(c.tank for c in table.columns):
             return True
         sheet = table.sheet
+        column = may_name_tanks(table)
+        if column is not None:
+            where = sheet.at(table.header[-1], column.index)
+            self.log.at(problems.TANK_COLUMN_OPEN, where, column.header or where.cell)
+            rows = content_rows(replace(sheet, rows=table.rows))
+            self.counts.append(SheetCount(sheet.file, sheet.name, rows, 0, rows))
+            return False
         if generic(sheet.name) or self.language.words.word("sheet", sheet.name):
             self._leave_out(table, "'Tank'")
             return False

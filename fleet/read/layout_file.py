@@ -13,7 +13,7 @@ from fleet.read.sources import expand, one_line
 from fleet.read.table import Language, Table, language_of
 from fleet.read.tank_ids import TankIds
 from fleet.read.tanks import read_tanks
-from fleet.read.understand import Draft, first_look, readings_table
+from fleet.read.understand import Alone, Draft, first_look, readings_table
 from fleet.reference import Reference
 
 EXAMPLES = 3  # values shown beside a column that was not recognised
@@ -55,7 +55,7 @@ def suggest_layout(path: Path, reference: Reference) -> str:
     for draft in drafts:
         table = draft.table
         if table is None and draft.kind != "nothing":
-            table = readings_table(draft, ids, "", language, log)
+            table = readings_table(draft, ids, Alone("", guessed=False), language, log)
         parts.append(_sheet(draft, table, language))
     return "\n".join(parts)
 

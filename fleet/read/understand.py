@@ -6,18 +6,21 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from fleet import problems
 from fleet.read.columns import table_of
-from fleet.read.grid import Sheet
+from fleet.read.grid import Sheet, blank, blank_row
 from fleet.read.layout import Header, best_header, missing, recognise
 from fleet.read.layout_spec import SheetSpec, spec_for, table_by_spec
 from fleet.read.log import Log, content_rows, hidden_notes, shown
-from fleet.read.table import Language, Table
+from fleet.read.table import Column, Language, Table
 from fleet.read.tank_ids import TankIds
 from fleet.read.wide import wide_table
 from fleet.spelling import fold
 
+LONGEST_ID = 40  # characters of what may be a tank's id or name
+_DECIMAL = re.compile(r"[<>~]?[-+]?\d*[.,]\d+")
 _SAY_SOMETHING = ("value", "result", "look", "notes")
 _GENERIC = re.compile(
     r"(sheet|tabelle|feuil|feuille|hoja|foglio|blad|data|page|untitled)\d*"
@@ -37,6 +40,13 @@ class Draft:
     def names_tanks(self) -> bool:
         """Whether a column of the header names tanks."""
         return self.header is not None and "tank" in self.header.whats
+
+
+class Alone(NamedTuple):
+    """The tank of a sheet that names none by a column or by its own name."""
+
+    tank: str  # as written; "" for none
+    guessed: bool  # only for want of anything else
 
 
 def first_look(
@@ -63,8 +73,6 @@ def first_look(
 
 
 def _settings_without_header(sheet: Sheet) -> Table | None:
-    from fleet.read.table import Column
-
     if not sheet.rows or len(sheet.rows[0]) < 2:
         return None
     columns = [Column(0, "", "setting"), Column(1, "", "value")]
@@ -73,12 +81,9 @@ def _settings_without_header(sheet: Sheet) -> Table | None:
 
 
 def readings_table(
-    draft: Draft, tanks: TankIds, alone: str, language: Language, log: Log
+    draft: Draft, tanks: TankIds, alone: Alone, language: Language, log: Log
 ) -> Table | None:
-    """Return a sheet of readings as a table, or None if it is none.
-
-    ``alone`` is the tank a sheet is of that names none by column or by its own name.
-    """
+    """Return a sheet of readings as a table, or None if it is none."""
     sheet, header = draft.sheet, draft.header
     if draft.table:
         if not draft.table.tank and not draft.table.column("tank"):
@@ -129,16 +134,49 @@ def generic(name: str) -> bool:
     return bool(_GENERIC.fullmatch(fold(name)))
 
 
-def _name_tank(table: Table, tanks: TankIds, alone: str, log: Log) -> None:
+def _tank_column_by_ids(table: Table, tanks: TankIds, log: Log) -> bool:
+    """Take a column without a meaning for the tanks' if it holds ids of them."""
+    for column in table.unused() if tanks.ids else ():
+        cells = [row[column.index] for row in table.rows]
+        cells = [cell for cell in cells if not blank(cell)]
+        if 2 * sum(tanks.find(cell) is not None for cell in cells) > len(cells):
+            column.what = "tank"
+            where = table.sheet.at(table.header[-1], column.index)
+            log.at(problems.TANK_COLUMN_READ, where, column.header)
+            return True
+    return False
+
+
+def may_name_tanks(table: Table) -> Column | None:
+    """Return a column without a use that can be of tanks: filled, and short."""
+    rows = sum(not blank_row(row) for row in table.rows)
+    people = [c for c in table.all("taken by") if fold(c.header) == "name"]
+    for column in (*table.unused(), *people):
+        cells = [row[column.index] for row in table.rows]
+        cells = [cell for cell in cells if not blank(cell)]
+        if 2 * len(cells) > rows and all(map(_like_an_id, cells)):
+            return column
+    return None
+
+
+def _like_an_id(cell: object) -> bool:
+    if isinstance(cell, str):
+        return len(cell) <= LONGEST_ID and not _DECIMAL.fullmatch(cell.strip())
+    return isinstance(cell, float) and cell.is_integer()
+
+
+def _name_tank(table: Table, tanks: TankIds, alone: Alone, log: Log) -> None:
     """Take the tank of a sheet without a column of tanks from its name."""
     sheet = table.sheet
     own = tanks.find(sheet.name)
     if own:
         table.tank = tanks.ids[own.key]
         return
-    table.tank = alone
-    if alone:
-        log.at(problems.TANK_FROM_SHEET, sheet.whole, alone)
+    if _tank_column_by_ids(table, tanks, log):
+        return
+    if alone.tank and not (alone.guessed and may_name_tanks(table)):
+        table.tank = alone.tank
+        log.at(problems.TANK_FROM_SHEET, sheet.whole, alone.tank)
 
 
 def tell_unused(draft: Draft, language: Language, log: Log) -> None:

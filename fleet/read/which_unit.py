@@ -8,8 +8,9 @@ from statistics import median
 from typing import NamedTuple
 
 from fleet.read.numbers import NUMBER, Either, number_of
-from fleet.read.words import Words, tidy
+from fleet.read.words import Words
 from fleet.reference import Parameter
+from fleet.spelling import tidy
 
 ENOUGH = 3  # numbers that are evidence of a column's unit
 _PLAIN = re.compile(rf"[<>~≈≤≥= ]*({NUMBER})(?: ?[-–] ?({NUMBER}))?[+?*]?")

@@ -21,6 +21,7 @@ from .builders import (
     ods_text,
     read,
     read_sheets,
+    values,
 )
 
 DAY = dt.date(2026, 3, 4)
@@ -294,3 +295,98 @@ def formatted(path, header, row, code):
     sheet.write_string(1, 1, row[1])
     sheet.write_number(1, 2, row[2], book.add_format({"num_format": code}))
     book.close()
+
+
+class TestHeadersAgain:
+    """Headers said again below, with other columns, are those of another table."""
+
+    TOP = (["Date", "Tank", "NO3 (mg/L)", "KH"], [DAY, "T1", 4, 8])
+
+    def test_rows_below_are_read_by_them(self, tmp_path):
+        below = [
+            ["Date", "Tank", "Temp", "NO3 (mg/L)"],
+            [DAY, "T2", 25, 9],
+            ["Date", "Tank", "Temp", "NO3 (mg/L)"],
+            [DAY + dt.timedelta(7), "T2", 26, 8],
+        ]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=[*self.TOP, [], *below])
+        assert {(v[0], v[2], v[4]) for v in values(book)} == {
+            ("t1", "nitrate", 4), ("t1", "alkalinity", 8),
+            ("t2", "nitrate", 9), ("t2", "temperature", 25),
+            ("t2", "nitrate", 8), ("t2", "temperature", 26),
+        }  # fmt: skip
+        assert lines(book) == [
+            "Readings!A4: Here other headers begin (Date, Tank, Temp, NO3 (mg/L)); the "
+            "rows below were read by them. Nothing to do if that is right.",
+            "Readings!A6: This row repeats the headers. Nothing to do.",
+        ]
+
+    def test_rows_below_headers_that_cannot_be_used_are_left_out(self, tmp_path):
+        below = [["Date", "Tank", "Weather", "Lamp"], [DAY, "T2", 25, 9]]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=[*self.TOP, *below])
+        assert {v[0] for v in values(book)} == {"t1"}
+        assert lines(book) == [
+            "Readings!A3: Here other headers begin (Date, Tank, Weather, Lamp), and "
+            "the rows below (1) cannot be read by them. Put these rows into a sheet of "
+            "their own."
+        ]
+
+    def test_columns_told_by_a_layout_file_do_not_move(self, tmp_path):
+        layout = tmp_path / "book.layout.toml"
+        layout.write_text(
+            '[[sheet]]\nname = "Readings"\nholds = "readings"\n[sheet.columns]\n'
+            '"Date" = "date"\n"Tank" = "tank"\n"NO3 (mg/L)" = "nitrate"\n',
+            "utf-8",
+        )
+        below = [["Date", "Tank", "PO4", "NO3 (mg/L)"], [DAY, "T2", 0.1, 9]]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=[*self.TOP, *below])
+        assert {v[0] for v in values(book)} == {"t1"}
+        assert "headers-unread" in [p.kind for p in book.problems]
+
+
+class TestWhoseRows:
+    """Rows of several tanks are never read as those of one."""
+
+    HEAD = ("Date", "Bac", "Nitrate (mg/L)")
+    ROWS = ([DAY, "R1", 2], [DAY, "R2", 9])
+
+    @pytest.mark.parametrize("sheet", ["Readings", "Sheet1", "Relevés"])
+    @pytest.mark.parametrize("header", ["Bac", "Name", "#", "Becken"])
+    def test_a_column_that_may_name_tanks_is_asked_about(self, tmp_path, header, sheet):
+        rows = [["Date", header, "Nitrate (mg/L)"], *self.ROWS]
+        book = read_sheets(tmp_path, **{sheet: rows})
+        assert (book.tanks, book.readings) == ((), ())
+        assert lines(book) == [
+            f"{sheet}!B1: No column of this sheet is known to name the tank, but "
+            f"'{header}' may; the rows were not used. Head the column of tanks 'Tank', "
+            "or say in a layout file which it is."
+        ]
+
+    def test_numbers_may_be_ids_too(self, tmp_path):
+        rows = [["Date", "No.", "Nitrate (mg/L)"], [DAY, 1, 2], [DAY, 2, 9]]
+        book = read_sheets(tmp_path, Readings=rows)
+        assert [p.kind for p in book.problems] == ["tank-column-open"]
+
+    def test_a_column_of_ids_that_are_known_is_read_so(self, tmp_path):
+        tanks = [["Tank", "Volume (L)"], ["R1", 200], ["R2", 300]]
+        book = read_sheets(tmp_path, Tanks=tanks, Readings=[[*self.HEAD], *self.ROWS])
+        assert [(v[0], v[4]) for v in values(book)] == [("r1", 2), ("r2", 9)]
+        assert lines(book) == [
+            "Readings!B1: 'Bac' holds ids of tanks, and was read as the column of "
+            "tanks. Head it 'Tank'."
+        ]
+
+    def test_one_tank_with_notes_and_a_column_of_numbers_is_read(self, tmp_path):
+        notes = "a long remark on how the tank looked and what was done to it"
+        rows = [
+            ["Date", "Nitrate (mg/L)", "Lamp %", "Bemerkung"],
+            [DAY, 2, 61.5, notes],
+            [DAY + dt.timedelta(7), 3, 62.5, ""],
+        ]
+        book = read_sheets(tmp_path, Readings=rows)
+        assert [v[0] for v in values(book)] == ["book", "book"]
+
+    def test_a_sheet_for_each_tank_is_called_after_it(self, tmp_path):
+        rows = [["Date", "Nitrate (mg/L)", "Prüfer"], [DAY, 2, "Jo"], [DAY, 3, "Kim"]]
+        book = read_sheets(tmp_path, Cube=rows, Reef=rows)
+        assert {v[0] for v in values(book)} == {"cube", "reef"}

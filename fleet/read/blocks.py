@@ -1,0 +1,70 @@
+"""Headers said again further down a sheet: the same, or those of another table."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fleet import problems
+from fleet.read.columns import table_of
+from fleet.read.grid import Sheet
+from fleet.read.layout import single_header, text_cells
+from fleet.read.log import Log, content_rows
+from fleet.read.table import Language, Table
+from fleet.spelling import tidy
+
+
+def blocks(
+    table: Table, language: Language, log: Log, *, by_headers: bool
+) -> list[Table]:
+    """Return a long sheet as one table for each set of headers in it.
+
+    Rows below headers that changed are read by those; where the columns are told by a
+    layout file and not ``by_headers``, or cannot be read, they are left out and named.
+    """
+    changed = _changed(table)
+    if not changed:
+        return [table]
+    sheet, ends = table.sheet, [*changed[1:], len(table.sheet.rows)]
+    found = [replace(table, sheet=_part(sheet, changed[0], first=True))]
+    for row, end in zip(changed, ends, strict=True):
+        part = _part(sheet, end, first=False)
+        header = single_header(part, row, "readings", language)
+        new = None
+        if header and by_headers and {"values", "date"} <= header.whats:
+            new = table_of(part, "readings", header, language)
+            new.tank, new.date_order = table.tank, table.date_order
+        where = sheet.at(row, table.columns[0].index)
+        names = ", ".join(filter(None, text_cells(sheet, row)))
+        if new is not None and (new.tank or new.column("tank")):
+            log.at(problems.HEADERS_CHANGE, where, names)
+            found.append(new)
+        else:
+            rows = content_rows(replace(part, rows=part.rows[row + 1 :]))
+            log.at(problems.HEADERS_UNREAD, where, names, rows=str(rows))
+    return found
+
+
+def _changed(table: Table) -> list[int]:
+    """Return the rows with headers that are not those of the table."""
+    column = table.column("date") or table.column("timestamp")
+    wide = any(c.tank or c.day for c in table.columns)
+    if column is None or not column.header or len(table.header) > 1 or wide:
+        return []
+    index, header, sheet = column.index, column.header, table.sheet
+    own = [tidy(text) for text in text_cells(sheet, table.header[0])]
+    changed, now = [], own
+    for row, cells in enumerate(table.rows, start=table.first):
+        cell = cells[index]
+        if type(cell) is not str or cell.strip() != header:
+            continue
+        texts = [tidy(text) for text in text_cells(sheet, row)]
+        if texts != now:
+            changed.append(row)
+            now = texts
+    return changed
+
+
+def _part(sheet: Sheet, end: int, *, first: bool) -> Sheet:
+    """Return the rows up to ``end``; what was met on opening is said only once."""
+    part = replace(sheet, rows=sheet.rows[:end])
+    return part if first else replace(part, problems=[], hidden=False, hidden_rows=0)
