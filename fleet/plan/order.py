@@ -14,8 +14,9 @@ from fleet.plan.retests import (
     together,
     with_stop_tests,
 )
-from fleet.plan.situations import SITUATIONS, steady
+from fleet.plan.situations import BESIDE, SITUATIONS, steady
 from fleet.plan.situations_tests import PAPERWORK
+from fleet.plan.treatment import only_before_a_change
 from fleet.plan.urgency import ranked, score
 from fleet.records import Action, Findings, Plan, Sentence, Settings, ShelfItem, say
 from fleet.reference import Reference
@@ -24,7 +25,7 @@ MOST_LEAVE = 3
 MOST_MEANING = 6
 
 # Situations of the water and the animals: what they ask for is never put off.
-_FIRST = ("welfare", "cycle-with-animals")
+_FIRST = ("welfare", "cycle-with-animals", "ammonia-left-untested")
 # What chases nutrients, and waits while the water or an animal is in need.
 _CHASES = ("dose", "water change", "add life", "seed", "feed", "take out", "hold off")
 # Work whose own retest follows it; any other retest of the day comes before work.
@@ -62,7 +63,8 @@ def plan_tank(
     attention, points, parts = score(case, situations)
     wanted, put_off = _water_first(case, situations)
     held = hold(case, _merged(wanted))
-    actions = with_stop_tests(case, together(case, _without_idle(held.kept)))
+    asked = _without_idle(only_before_a_change(held.kept))
+    actions = with_stop_tests(case, together(case, asked))
     return Plan(
         attention=attention,
         score=points,
@@ -79,7 +81,7 @@ def plan_tank(
 def situations_of(case: Case) -> tuple[Wanted, ...]:
     """Return the situations a tank is in, the leading one first."""
     found = ranked((w for s in SITUATIONS if (w := s(case))), case.reference)
-    if any(w.id != "shared-water" for w in found):
+    if any(w.id not in BESIDE for w in found):
         return found
     calm = steady(case)
     return (calm, *found) if calm else found
@@ -174,17 +176,27 @@ def _without_idle(actions: tuple[Action, ...]) -> tuple[Action, ...]:
 
 def _sorted(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
     soon = case.after("urgent-retest")
-    at_work = {a.rule for a in actions if a.kind in _WORKED_ON}
+    work = [a for a in actions if a.kind in _WORKED_ON]
+    at_work = {a.rule for a in work}
+    today = [a for a in work if a.when <= case.today]
+    after_work = max((_KINDS[a.kind] for a in today), default=0)
+    # A test by tomorrow may tell before a dose; it never holds up an animal in need.
+    needed = (_KINDS[a.kind] for a in today if a.rule in _FIRST)
+    after_need = max(needed, default=_TEST_FIRST)
 
-    def order(action: Action) -> tuple[int, int]:
+    def order(action: Action) -> tuple[int, int, bool]:
         place = _KINDS[action.kind]
-        if action.kind == "retest" and action.when <= soon:
-            place = place if action.rule in at_work else _TEST_FIRST
+        if action.kind == "retest" and action.when <= case.today:
+            place = _TEST_FIRST
+        elif action.kind == "retest" and action.when <= soon:
+            place = place if action.rule in at_work else after_need
+        if action.kind == "add life" and action.when > case.today:
+            place = max(place, after_work)
         if action.kind == "check" and action.when > soon:
             place = _KINDS["retest"]
         if action.id.startswith(PAPERWORK):
             place = _KINDS["log"]
-        return place, action.when.toordinal()
+        return place, action.when.toordinal(), action.kind != "retest"
 
     return tuple(sorted(actions, key=order))
 
@@ -203,11 +215,11 @@ def _numbered(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
 
 
 def _meaning(situations: tuple[Wanted, ...]) -> tuple[Sentence, ...]:
-    """Return what it means, each thing said once; shared water is always said."""
+    """Return what it means, each thing said once; what stands beside is always said."""
     said = dict.fromkeys(s for w in situations for s in w.meaning)
-    shared = [s for s in said if s.key == "meaning.shared-water"]
-    rest = [s for s in said if s not in shared][: MOST_MEANING - len(shared)]
-    return (*rest, *shared)
+    beside = [s for w in situations if w.id in BESIDE for s in w.meaning]
+    rest = [s for s in said if s not in beside][: MOST_MEANING - len(beside)]
+    return (*rest, *beside)
 
 
 def _leave(
@@ -218,7 +230,9 @@ def _leave(
     """Return what not to do: at most three, none against what is asked."""
     dosed = any(action.kind == "dose" for action in actions)
     leading = situations[0].leave
-    others = [wanted.leave for wanted in situations[1:]]
+    # What stands beside is true whatever else is asked, so it is not crowded out.
+    later = sorted(situations[1:], key=lambda wanted: wanted.id not in BESIDE)
+    others = [wanted.leave for wanted in later]
     first = (leave[0] for leave in others if leave)
     rest = (sentence for leave in others for sentence in leave[1:])
     said = dict.fromkeys((*refused, *leading[:2], *first, *leading[2:], *rest))

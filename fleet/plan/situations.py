@@ -14,7 +14,11 @@ from fleet.plan import situations_settled as settled
 from fleet.plan import situations_tests as tests
 from fleet.plan import situations_water as water
 from fleet.plan.case import EARLY, NUTRIENTS, Case, Wanted
+from fleet.plan.treatment import treatment
 from fleet.records import say
+
+# Facts to be said beside what leads; a tank with nothing else is steady.
+BESIDE = ("treatment", "shared-water")
 
 Situation = Callable[[Case], Wanted | None]
 
@@ -59,6 +63,7 @@ def steady(case: Case) -> Wanted | None:
 SITUATIONS: tuple[Situation, ...] = (
     water.welfare,
     ammonia.cycle_with_animals,
+    ammonia.ammonia_left_untested,
     tests.swapped_or_typo,
     tests.never_tested,
     tests.stale,
@@ -89,5 +94,6 @@ SITUATIONS: tuple[Situation, ...] = (
     tests.livestock_unknown,
     early.trace_in_ugly_phase,
     settled.mature_and_lean,
+    treatment,
     shared_water,
 )

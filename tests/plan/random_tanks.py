@@ -119,6 +119,7 @@ def random_tank(rng: Random) -> Made:
         rock=rng.choice(("", "dry", "cured live", "none")),
         equipment=tuple(rng.sample(GEAR, rng.choice((0, 0, 0, 1, 3)))),
         displays=rng.choice(((), (), ("A", "B"))),
+        notes=rng.choice(("", "", "", "Treatment until Friday")),
     )
     tank.staged(
         never_started=rng.random() < 0.15,

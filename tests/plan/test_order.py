@@ -29,6 +29,26 @@ KINDS = (
 )  # fmt: skip
 
 
+# ------------------------------------------------------------------- today first
+
+
+def test_todays_water_change_comes_before_tomorrows_test_of_something_else():
+    tank = Made("settling", livestock="fish only").enough("nitrate", "phosphate")
+    tank.reads("ammonia", 1.0, "over", low=1.0, high=1.0)
+    plan = tank.doubted("alkalinity", 80.0).plan()
+    days = [a.when for a in plan.actions if a.kind in ("water change", "retest")]
+    assert len(days) > 2
+    assert days == sorted(days)
+
+
+def test_a_test_of_tomorrow_comes_before_the_animals_that_wait_for_it():
+    tank = Made("just cycled", livestock="none yet", fish=0).without("ammonia")
+    plan = tank.zero("nitrate", "phosphate").plan()
+    kinds = [(a.kind, a.when) for a in plan.actions]
+    test, life = ("retest", ahead(1)), ("add life", ahead(1))
+    assert kinds.index(test) < kinds.index(life)
+
+
 # ------------------------------------------------------------- the table of rules
 
 
@@ -49,7 +69,7 @@ def test_every_row_of_the_job_is_known():
         "cycling", "cycle-with-animals", "cycle-stalled", "nitrite-interferes",
         "one-sided", "over", "over-and-young", "falling", "rising",
         "dosed-and-nothing-seen", "dosed-and-over", "pests", "swapped-or-typo",
-        "stale", "half-tested", "welfare", "shared-water",
+        "stale", "half-tested", "welfare", "shared-water", "treatment",
     )  # fmt: skip
     assert set(rows) <= set(REFERENCE.situations)
 

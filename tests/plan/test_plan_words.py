@@ -71,6 +71,11 @@ def rarely_led():
     past = (result("nitrate", 8, days=14), result("nitrate", 8, days=7))
     zero = gone.findings["nitrate"]
     yield gone.put(replace(zero, history=(*past, zero.latest)))
+    # Many changes for the one, which thin the other below its band.
+    thinned = Made("mature").reads("nitrate", 6.0)
+    yield thinned.reads("phosphate", 0.45, "over", second_limit="high")
+    fed = Made("mature", equipment=("refugium",)).enough("phosphate")
+    yield fed.crossing("nitrate", "low", 4, 6.0)
     # A workbook's own band beyond what strong new water can bring.
     brine = Made("mature").reads("salinity", 35.0, "under", second_limit="low")
     finding = brine.findings["salinity"]
