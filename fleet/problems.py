@@ -307,6 +307,12 @@ TANK_COLUMN_OPEN = Kind(
     "were not used.",
     "Head the column of tanks 'Tank', or say in a layout file which it is.",
 )  # fmt: skip
+ROW_TOO_LONG = Kind(
+    "row-too-long", "error", "row left out",
+    "This row has {value} values under {headers} headers; a decimal comma may have "
+    "parted one of them.",
+    "Write decimals with a point, or put the number into quotation marks.",
+)  # fmt: skip
 COLUMN_TWICE = Kind(
     "column-twice", "warning", "value left out",
     "Two columns are {meaning}: {first} was used, '{value}' was not.",

@@ -6,6 +6,7 @@ import codecs
 import csv
 import io
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from fleet import problems
 from fleet.read.grid import Sheet
@@ -15,6 +16,7 @@ from fleet.read.zipped import unreadable
 MOST_BYTES = 50_000_000
 LONGEST_FIELD = 1_000_000  # characters; longer is no cell
 ROWS_TRIED = 40  # looked at to find the separator
+FEWEST_HEADERS = 2  # known ones that make a row one of headers
 _SEPARATORS = (",", ";", "\t", "|")
 
 
@@ -47,14 +49,43 @@ def sheet_of_csv(
             name,
             f"it holds more than {MOST_CELLS // 1_000_000} million cells. Split it.",
         )
+    parted = _parted(rows, known) if separator == "," else {}
     for row in rows:
         row.extend([""] * (width - len(row)))
     sheet = Sheet(name, stem, list(rows))
+    for number, (found, wanted) in parted.items():
+        sheet.rows[number] = [""] * width
+        where = sheet.at(number, wanted)
+        sheet.problems.append(problems.ROW_TOO_LONG.at(where, found, headers=wanted))
     if encoding == "cp1252" and not data.isascii():
         sheet.problems.append(
             problems.ENCODING_READ.at(sheet.whole, "Western European (cp1252)")
         )
     return sheet
+
+
+def _parted(
+    rows: Sequence[Sequence[str]], known: Callable[[Sequence[str]], int]
+) -> dict[int, tuple[int, int]]:
+    """Return the rows with more cells than headers that a decimal comma may explain.
+
+    By their place from 0: how many cells a row has, and how many headers there are.
+    """
+    counts = [known(row) for row in rows[:ROWS_TRIED]]
+    if max(counts, default=0) < FEWEST_HEADERS:
+        return {}
+    header = counts.index(max(counts))
+    wanted = len(rows[header])
+    return {
+        number: (len(row), wanted)
+        for number, row in enumerate(rows[header + 1 :], start=header + 1)
+        if len(row) > wanted
+        and any(cell.strip() for cell in row[wanted:])
+        and any(
+            left.strip().isdecimal() and right.strip().isdecimal()
+            for left, right in pairwise(row)
+        )
+    }
 
 
 def _decoded(name: str, data: bytes) -> tuple[str, str]:

@@ -9,6 +9,7 @@ from datetime import date
 from fleet.spelling import fold, tidy
 
 NUMBERS = re.compile(r"(\d{1,2})\s?([-/.])\s?(\d{1,2})\s?\2\s?'?(\d{4}|\d{2})$")
+ENOUGH = 3  # dates of both kinds that may show a swap
 _HINT = re.compile(r"[(\[]([^)\]]*)[)\]]")
 
 
@@ -40,6 +41,7 @@ def swapped_suspects(cells: Iterable[object]) -> tuple[int, str]:
             if found:
                 texts.append((cell, int(found[1]), int(found[3])))
     over = [text for text, first, second in texts if max(first, second) > 12]
-    if len(days) >= 3 and over and len(over) == len(texts) and max(days) <= 12:
+    enough = bool(days and over) and len(days) + len(over) >= ENOUGH
+    if enough and len(over) == len(texts) and max(days) <= 12:
         return len(over), over[0]
     return 0, ""

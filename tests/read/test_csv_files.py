@@ -176,3 +176,37 @@ def test_text_that_a_program_would_take_for_a_formula_is_text(tmp_path):
         "Readings!C2: The formula in this cell gives #DIV/0!. Mend the formula, or "
         "write the value itself."
     ]
+
+
+class TestDecimalCommas:
+    """Commas part the values and the decimals: a row then has one value too many."""
+
+    def test_a_row_with_more_values_than_headers_is_left_out(self, tmp_path):
+        path = tmp_path / "Readings.csv"
+        path.write_text(
+            "Date,Tank,NO3,PO4 (mg/L)\n2026-03-30,A1,5,0,03\n2026-03-30,A2,8,0.06\n",
+            "utf-8",
+        )
+        book = read(path)
+        assert {v[0] for v in values(book)} == {"a2"}
+        assert lines(book, "row-too-long") == [
+            "Readings!E2: This row has 5 values under 4 headers; a decimal comma may "
+            "have parted one of them. Write decimals with a point, or put the number "
+            "into quotation marks."
+        ]
+
+    def test_a_remark_without_a_header_and_a_number_in_quotes_are_read(self, tmp_path):
+        path = tmp_path / "Readings.csv"
+        path.write_text(
+            'Date,Tank,NO3,PO4 (mg/L)\n2026-03-30,A1,5,"0,03"\n'
+            "2026-03-30,A2,8,0.06,seen by Jo\n",
+            "utf-8",
+        )
+        book = read(path)
+        assert {v[0] for v in values(book)} == {"a1", "a2"}
+        assert not lines(book, "row-too-long")
+
+    def test_a_column_without_a_header_is_no_fault(self, tmp_path):
+        path = tmp_path / "Readings.csv"
+        path.write_text("Date,Tank,NO3,\n2026-03-30,A1,5,12\n", "utf-8")
+        assert not lines(read(path), "row-too-long")

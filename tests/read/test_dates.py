@@ -195,6 +195,23 @@ def test_program_that_swapped_days_and_months_is_suspected():
     cells = ["25/04/2026", *real, "27/04/2026"]
     assert swapped_suspects(cells) == (2, "25/04/2026")
     assert swapped_suspects([*cells, dt.date(2026, 4, 25)]) == (0, "")
+    # One date cell among texts is enough to look: 3 February may be 2 March.
+    few = ["16/02/2026", "23/02/2026", dt.date(2026, 2, 3)]
+    assert swapped_suspects(few) == (2, "16/02/2026")
+    assert swapped_suspects([*few, "02/03/2026"]) == (0, "")
+
+
+def test_dates_that_may_be_swapped_are_said(tmp_path):
+    texts = ["16/02/2026", "23/02/2026", "16/03/2026"]
+    cells = [texts[0], texts[1], dt.date(2026, 2, 3), texts[2]]
+    head = ["Date", "Tank", "Nitrate (mg/L)"]
+    rows = [head, *([cell, "T1", 5 + n] for n, cell in enumerate(cells))]
+    book = read_sheets(tmp_path, Tanks=TANKS, Readings=rows)
+    assert lines(book, "dates-swapped") == [
+        "Readings!A1: This column has texts with a day over 12 ('16/02/2026' and 2 "
+        "more), while no real date cell has one: a spreadsheet program may have "
+        "swapped day and month in the others. Compare some dates with the paper notes."
+    ]
 
 
 def test_undecided_dates_are_named_cell_by_cell_and_the_rest_is_read(tmp_path):
