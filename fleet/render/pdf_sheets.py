@@ -32,11 +32,13 @@ CLOSE = Sizes(
 )
 DENSE = Sizes(10.5, 12.4, 8.0, 9.4, 8.0, 9.4, 2.4, wide=False, box=4.5 * MM, chart=60.0)
 TERSE = DENSE._replace(terse=True)
+LEAST = TERSE._replace(action_lead=12.0, body_lead=9.1, row=9.1, gap=1.8, chart=52.0)
 # What is done, and why: tried in this order until both fit on one page. The work
 # keeps large letters for as long as smaller reasons make room for it.
 _TRIED = (
     (LARGE, LARGE), (LARGE, EASY), (LARGE, CLOSE), (EASY, EASY), (EASY, CLOSE),
     (CLOSE, CLOSE), (CLOSE, DENSE), (DENSE, DENSE), (DENSE, TERSE),
+    (LEAST, LEAST),
 )  # fmt: skip
 _NOTES_FROM = 45.0  # room under which no lines for notes are drawn
 _NOTES_PITCH, _MOST_NOTES = 25.5, 6
@@ -76,7 +78,7 @@ class Press:
         changes = {change.tank: change for change in report.changes}
         self.desks = {
             sizes: Desk(document, report, wording, of, sizes, days, changes)
-            for sizes in (LARGE, EASY, CLOSE, DENSE, TERSE)
+            for sizes in (LARGE, EASY, CLOSE, DENSE, TERSE, LEAST)
         }
         self.document = document
         self.room = document.room - _ADVICE

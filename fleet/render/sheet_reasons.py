@@ -6,6 +6,7 @@ a column at the right and the text flowing round them.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 
 from fleet.records import Cause, CauseList, Sentence, TankReport, say
@@ -25,6 +26,7 @@ from fleet.render.summary import CHARTED
 
 _GAP = 10.0
 _BESIDE = WIDTH - NARROW_WIDTH - _GAP  # width of the column of charts
+_TOUCHING = 0.1  # of a line, that may be wanting under the charts
 _SIGN = 7.5  # letters of the charts' legend
 _SURE = 0.9  # from here a stage needs no reasons on paper
 _MOST_CAUSES, _FEW_CAUSES, _MOST_BECAUSE = 4, 3, 2  # few: of each of two lists
@@ -160,14 +162,14 @@ def _close(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
         head = desk.raw(desk.label("it-means"), bold=True)
         paragraphs.append(head + desk.said_together(_meant(tank)))
     paragraphs += _more(desk, tank)
-    low = _flow(desk, body, paragraphs, left, right)
+    low = flow(desk, body, paragraphs, left, right)
     drawing.inside(body, start)
     drawing.height = -start - min(low, right)
     if len(body.ops) or body.shared:
         yield drawing
 
 
-def _flow(
+def flow(
     desk: Desk, drawing: Drawing, paragraphs: list[Line], top: float, beside: float
 ) -> float:
     """Set text under the table, and over the whole width below the charts.
@@ -178,7 +180,9 @@ def _flow(
     y = top
     for words in paragraphs:
         rest = words
-        free = int((y - beside) / lead + 0.3)  # lines that stand beside the charts
+        # Lines that stand beside the charts; the last may reach below them, so that no
+        # gap cuts a sentence in two.
+        free = math.ceil((y - beside) / lead - _TOUCHING)
         if free > 0:
             lines = desk.wrap(words, NARROW_WIDTH, size)
             y = drawing.lines(0, y, lines[:free], size, lead)

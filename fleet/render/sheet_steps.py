@@ -14,7 +14,6 @@ from fleet.render.sheet_base import NOT_TICKED, Desk
 _WHEN_WIDTH = 74.0
 _BOX_X = 19.0
 _DAYS_A_ROW, _MOST_DAYS = 5, 15
-_RUN_TOGETHER = 9.0  # smaller letters: cautions follow each other on one line
 _BESIDE = 7.0  # between a step and what is said of it on the same line
 
 
@@ -63,7 +62,6 @@ def caution_block(desk: Desk, cautions: Iterable[Sentence]) -> Drawing:
     left = text_x(desk)
     drawing = desk.document.drawing(joined=True)
     lines: list[Line] = []
-    together: Line = ()
     for caution in cautions:
         words = desk.said(caution)
         if not words:
@@ -71,11 +69,7 @@ def caution_block(desk: Desk, cautions: Iterable[Sentence]) -> Drawing:
         signal = words[0].text  # WARNING: or NOTICE:, in the wording itself
         if signal.endswith(":") and signal.isupper():
             words = desk.raw(signal, bold=True) + words[1:]
-        if desk.sizes.body < _RUN_TOGETHER:
-            together += words
-        else:
-            lines += desk.wrap(words, WIDTH - left - 12, size)
-    lines += desk.wrap(together, WIDTH - left - 12, size)
+        lines += desk.wrap(words, WIDTH - left - 12, size)
     if not lines:
         return drawing
     high = lead * len(lines) + 5

@@ -1,3 +1,4 @@
+import itertools
 import re
 from datetime import timedelta
 
@@ -6,8 +7,9 @@ from pypdf import PdfReader
 
 from fleet.records import TankChange
 from fleet.render.fonts import FALLBACK
-from fleet.render.pdf_page import BOTTOM, WIDTH
-from fleet.render.pdf_sheets import write
+from fleet.render.pdf_page import BOTTOM, WIDTH, Document
+from fleet.render.pdf_sheets import DENSE, Press, write
+from fleet.render.sheet_reasons import flow
 from tests.render import builders as b
 from tests.render import placed
 
@@ -147,6 +149,37 @@ def test_a_caution_without_words_takes_no_other_with_it(tmp_path):
     plan = b.replace(of.plan, actions=(first, blank))
     said = one(tmp_path, b.replace(of, plan=plan))
     assert said.count("Mind this.") == 1
+
+
+def test_each_caution_begins_a_line_however_small_the_letters(tmp_path):
+    # So much to do that the sheet is set in its smallest letters.
+    of = too_much()
+    first, *others = of.plan.actions
+    words = [f"WARNING: {word} can hurt." for word in ("salt", "dust", "gas", "glass")]
+    warned = b.replace(first, cautions=tuple(b.text(said) for said in words))
+    plan = b.replace(of.plan, actions=(warned, *others))
+    path = made(tmp_path, b.report_of(b.replace(of, plan=plan)))
+    signals = [t for t in placed.pages(path)[0] if t.text.startswith("WARNING:")]
+    assert signals[0].size < 9
+    assert len({text.y for text in signals}) == len(signals) >= 4
+    assert len({text.x for text in signals}) == 1
+
+
+def test_no_gap_cuts_a_sentence_that_flows_round_the_charts(tmp_path):
+    # However far down the charts reach, the lines keep their distance.
+    report = b.report_of(b.ugly())
+    path = tmp_path / "flow.pdf"
+    document = Document(path, "A4", "flow", b.AS_OF, "made by", "en")
+    desk = Press(document, report, b.wording(), b.REFERENCE).desks[DENSE]
+    words = desk.raw("What it means to a keeper of tanks. " * 30)
+    for tenths in range(0, 500, 7):
+        drawing = document.drawing()
+        flow(desk, drawing, [words], 0.0, -tenths / 10)
+        found = re.findall(r"BT \S+ (\S+) Td", drawing.operators())
+        rows = sorted({float(y) for y in found}, reverse=True)
+        gaps = [high - low for high, low in itertools.pairwise(rows)]
+        assert len(gaps) > 4
+        assert max(gaps) < 1.12 * desk.sizes.body_lead
 
 
 def test_a_dose_over_days_has_a_box_for_each_day(tmp_path):
