@@ -175,7 +175,7 @@ def dose_is_not_taken_out_again(
 def nitrate_waits_for_phosphate(
     case: Case, action: Action, asked: tuple[Action, ...]
 ) -> Sentence | None:
-    """Refuse nitrate where phosphate may be near nothing, or tissue is being lost."""
+    """Refuse nitrate where corals live and phosphate may be near nothing."""
     if action.kind != "dose" or action.parameter != "nitrate":
         return None
     return nitrate_waits(case)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from fleet.plan.case import EARLY, SETTLED, TISSUE, Case
+from fleet.plan.case import EARLY, SETTLED, Case
 from fleet.plan.doses import Rise, dose
 from fleet.plan.export import ease, take_out, takes_doses, taking
 from fleet.plan.last_doses import pending
@@ -38,8 +38,6 @@ def nitrate_waits(case: Case) -> Sentence | None:
     Plenty of nitrate beside scarce phosphate costs corals tissue (Wiedenmann et al.
     2013, Rosset et al. 2017). The little that films in a young tank get stays.
     """
-    if TISSUE in case.in_need:
-        return say("leave.refused-tissue", parameter="nitrate")
     grown = case.stage in SETTLED and not case.films
     hungry = bool(case.looks_of("mature-and-starving"))
     if case.findings.corals is False or not (grown or hungry):

@@ -118,14 +118,12 @@ def test_nitrate_is_not_dosed_before_phosphate_is_known():
     assert "retest-phosphate" in ids(untested)
 
 
-@pytest.mark.parametrize("phosphate", [0.02, 0.3])
-def test_no_nitrate_is_dosed_while_tissue_is_lost(phosphate):
-    tank = Made("mature").zero("nitrate").looks("tissue loss")
-    tank.reads("phosphate", phosphate, "under" if phosphate < 0.03 else "over")
-    plan = tank.plan()
-    assert "dose-nitrate" not in ids(plan)
-    calm = tank.looks("pale coral").plan()
-    assert "dose-nitrate" in ids(calm)
+@pytest.mark.parametrize("look", ["pale coral", "tissue loss"])
+def test_nitrate_is_raised_once_phosphate_is_known_to_be_enough(look):
+    tank = Made("mature").zero("nitrate").enough("phosphate").looks(look)
+    assert "dose-nitrate" in ids(tank.plan())
+    unknown = Made("mature").zero("nitrate").blind("phosphate").looks(look)
+    assert "dose-nitrate" not in ids(unknown.plan())
 
 
 def test_starving_corals_wait_for_the_dose_while_export_runs():
