@@ -15,7 +15,7 @@ from fleet import __version__, batch, made_from, runs
 from fleet.errors import FleetError, NothingToJudgeError, UnreadableError, UsageError
 from fleet.problems import left_out
 from fleet.read.shops import workbooks_of
-from fleet.records import ATTENTION_ORDER, CellAddress, Problem, Settings, Shop
+from fleet.records import ATTENTION_ORDER, CellAddress, Problem, Settings, Shop, say
 from fleet.reference import load_reference
 from fleet.render import assessments
 from fleet.render.chain import Chain, summary, writers
@@ -87,7 +87,8 @@ def each(
     told_too = [f"{shop.name}: {note}" for shop in shops for note in shop.notes]
     notes += told_too[:_MOST_NOTES]
     if len(told_too) > _MOST_NOTES:
-        notes.append(f"and {len(told_too) - _MOST_NOTES} more such notes")
+        rest = say("chain.more-notes", number=len(told_too) - _MOST_NOTES)
+        notes.append(wording.plain(rest))
     if not assessments.has_parquet():
         notes.append(
             "No Parquet table was written, since pyarrow is not installed: "

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -13,7 +13,7 @@ from fleet.assess.progress import progress_of
 from fleet.errors import UsageError
 from fleet.nameless import Names
 from fleet.problems import left_out
-from fleet.records import Book, Progress, Report, TankHistory
+from fleet.records import Book, Progress, Report, Sentence, TankHistory, say
 from fleet.reference import Reference, load_reference
 from fleet.render.publish import check_target, publish
 from fleet.render.wording import Wording
@@ -79,7 +79,7 @@ def progress(
 
     summary = progress_text(made, wording, reference)
     failed = [source.failed for source in made.sources if source.failed]
-    notes = _notes(book, as_of, left_out(report.problems))
+    notes = map(wording.plain, _notes(book, as_of, left_out(report.problems)))
     return ProgressDone(folder, made, summary, (*failed, *notes))
 
 
@@ -167,17 +167,11 @@ def letters(made: Progress, wording: Wording, reference: Reference) -> dict[str,
     return files
 
 
-def _notes(book: Book, as_of: date, lost: int) -> tuple[str, ...]:
-    """Say what else the mentor should know of the workbooks."""
-    notes = []
+def _notes(book: Book, as_of: date, lost: int) -> Iterator[Sentence]:
+    """Yield what else the mentor should know of the workbooks."""
     if lost:
-        what = "row or value was" if lost == 1 else "rows or values were"
-        notes.append(f"{lost} {what} left out; `fleet check` lists each by its cell.")
+        yield say("terminal.left-out", number=lost)
     newest = pipeline.newest_day(book, as_of)
     days = (as_of - newest).days
     if days > 2 * book.settings.round_days:
-        notes.append(
-            f"The newest reading is of {newest.isoformat()}, {days} days before this "
-            f"view's day. For the view of that day add: --as-of {newest.isoformat()}"
-        )
-    return tuple(notes)
+        yield say("terminal.old-view", newest=newest, days=days)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from fleet import made_from, pipeline
 from fleet.errors import UsageError
-from fleet.records import Book, Report
+from fleet.records import Book, Report, Sentence, say
 from fleet.reference import Reference, load_reference
 from fleet.render import FORMATS, renderer
 from fleet.render.needed import needed
@@ -91,7 +91,7 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
     made = with_logo(made, request.books, notes.append)
     inputs = made_from.with_logo(inputs, made.settings.logo, made.logo)
     wording = Wording(reference, book.settings, request.templates)
-    hints = _hint(book, as_of)
+    notes += map(wording.plain, _hint(book, as_of))
     del book  # half of the memory, and of no more use
     publish(
         folder,
@@ -103,7 +103,7 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
     )
     from fleet.render.terminal import summary
 
-    return ReportDone(folder, made, summary(made, wording), (*notes, *hints))
+    return ReportDone(folder, made, summary(made, wording), tuple(notes))
 
 
 def with_logo(made: Report, books: Sequence[Path], note: Say) -> Report:
@@ -216,14 +216,10 @@ def _is_before(report: Path, as_of: date) -> bool:
     return begins is None or begins[1].decode() < as_of.isoformat()
 
 
-def _hint(book: Book, as_of: date) -> list[str]:
+def _hint(book: Book, as_of: date) -> tuple[Sentence, ...]:
     """Say so where every reading is old: most likely another day was meant."""
     newest = pipeline.newest_day(book, as_of)
     days = (as_of - newest).days
     if days <= 2 * book.settings.round_days:
-        return []
-    return [
-        f"The newest reading is of {newest.isoformat()}, {days} days before this "
-        "report's day, so old values are shown as old and not judged. For the report "
-        f"of that day add: --as-of {newest.isoformat()}"
-    ]
+        return ()
+    return (say("terminal.old-report", newest=newest, days=days),)

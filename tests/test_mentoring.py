@@ -218,7 +218,7 @@ def test_only_what_someone_meant_to_count_is_called_left_out(tmp_path):
         tmp_path / "lost.xlsx", good, open_row, ["2026-03-15", "A1", "?x", 0.05]
     )
     result, _ = run(tmp_path / "lost", book=book)
-    assert "1 row or value was left out; `fleet check` lists each" in result.stderr
+    assert '1 row or value was left out; "fleet check" lists each' in result.stderr
 
 
 def test_a_workbook_that_cannot_be_read_is_named(tmp_path):

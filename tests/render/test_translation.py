@@ -178,6 +178,7 @@ def dotted(tmp_path_factory):
     change_every_word(shipped_templates(), folder / "own")
     for book in (SHOP, CLUB):
         write_nonsense(book, folder / book.name.translate(NONSENSE))
+    mine = ("--templates", folder / "own")
     told = [
         report(folder / "report", folder / "own", book=folder / "shqp.xlsx"),
         progress(folder / "progress", folder / "own", "--letters",
@@ -185,9 +186,9 @@ def dotted(tmp_path_factory):
         report(folder / "each", folder / "own", "--each", "--format", "csv",
                book=folder / "shqp.xlsx"),
         run("dose", "sodium-nitrate", "--volume", "400", "--rise", "20", "--stock",
-            "50", "--stock-ml", "500", "--templates", folder / "own"),
+            "50", "--stock-ml", "500", *mine),
         run("dose", "ammonium-bicarbonate", "--volume", "400", "--rise", "0.1",
-            "--no-animals", "--templates", folder / "own"),
+            "--no-animals", *mine),
     ]  # fmt: skip
     assert {done.exit_code for done in told} == {0}, [d.output for d in told]
     return folder, " ".join(done.stdout for done in told)
@@ -227,6 +228,18 @@ def test_no_word_of_other_outputs_sits_in_code(dotted):
     assert len(texts) > 20
     for name, text in texts.items():
         assert left(text) == set(), name
+
+
+@pytest.mark.parametrize("command", ["report", "progress"])
+def test_no_word_beside_the_summary_sits_in_code(dotted, tmp_path, command):
+    """What is said of the readings; not where the files are, nor what goes wrong."""
+    folder = dotted[0]
+    done = run(command, folder / "shqp.xlsx", "--as-of", "2027-03-30", "--out",
+               tmp_path / "out", "--templates", folder / "own")  # fmt: skip
+    *said, where = done.stderr.splitlines()
+    assert where.startswith("Written to ")
+    assert len(said) == (1 if command == "report" else 2)
+    assert left(" ".join(said)) <= {"as"}  # of the option --as-of
 
 
 def test_only_problems_of_the_workbook_are_told_in_words_of_the_program(dotted):
