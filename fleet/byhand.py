@@ -120,10 +120,13 @@ def find_salt(written: str, reference: Reference) -> Salt:
         raise UsageError(f"No salt is called '{written}'. Salts known: {known}.")
     salt = reference.salts[key]
     if not salt.dose:
-        raise UsageError(
-            f"{key} is strongly caustic and is not dosed. "
-            "Use dipotassium-phosphate or another phosphate salt."
+        caustic = "strongly caustic and is " if "caustic" in salt.cautions else ""
+        others = (s for s in reference.salts.values() if s.dose)
+        better = min(
+            (other for other in others if other.raises == salt.raises),
+            key=lambda other: other.preferred,
         )
+        raise UsageError(f"{key} is {caustic}not dosed. Use {better.key} instead.")
     return salt
 
 
@@ -307,12 +310,12 @@ def _free_ammonia(
         return None
     share = free_share(asked.ph, asked.temperature, asked.salinity)
     free = ammonia_from_nitrogen((asked.total_ammonia + rise_day) * share)
-    limit = reference.limit("free-ammonia-chronic") * reference.limit(
-        "free-ammonia-act-share"
-    )
+    part = reference.limit("free-ammonia-act-share")
+    limit = reference.limit("free-ammonia-chronic") * part
     if asked.animals and free > limit:
         raise UsageError(
             f"Not safe: free ammonia would be {free:.3f} mg/L NH3 after a day's dose, "
-            f"above {limit:.4f} mg/L, half the published four-day limit."
+            f"above {limit:.4f} mg/L, {100 * part:.0f} % of the published four-day "
+            "limit."
         )
     return free

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import periodictable
 import pytest
 from click.testing import CliRunner
 
-from fleet.byhand import DoseAsked, dose, litres
+from fleet.byhand import DoseAsked, dose, find_salt, litres
 from fleet.cli import main
 from fleet.errors import UsageError
 from fleet.reference import load_reference
@@ -111,6 +112,36 @@ def test_grams_at_hand_give_the_rise():
 def test_what_is_not_safe_or_makes_no_sense_is_refused(facts, says):
     with pytest.raises(UsageError, match=says):
         asked(**facts)
+
+
+def test_only_a_salt_that_the_table_calls_caustic_is_called_so():
+    salts = dict(REFERENCE.salts)
+    salts["calcium-nitrate"] = replace(salts["calcium-nitrate"], dose=False)
+    changed = replace(REFERENCE, salts=salts)
+    with pytest.raises(UsageError) as refused:
+        find_salt("calcium nitrate", changed)
+    assert str(refused.value) == (
+        "calcium-nitrate is not dosed. Use sodium-nitrate instead."
+    )
+    with pytest.raises(UsageError) as refused:
+        find_salt("TSP", changed)
+    assert str(refused.value) == (
+        "trisodium-phosphate is strongly caustic and is not dosed. Use "
+        "dipotassium-phosphate instead."
+    )
+
+
+@pytest.mark.parametrize(("share", "said"), [(0.5, "50 %"), (0.25, "25 %")])
+def test_where_free_ammonia_is_refused_is_said_as_the_table_has_it(share, said):
+    limits = dict(REFERENCE.limits)
+    key = "free-ammonia-act-share"
+    limits[key] = replace(limits[key], value=share)
+    facts = DoseAsked(
+        "ammonium chloride", 400, rise=0.5, total_ammonia=0.4, ph=8.4, temperature=28,
+        salinity=35,
+    )  # fmt: skip
+    with pytest.raises(UsageError, match=f"{said} of the published four-day limit"):
+        dose(facts, replace(REFERENCE, limits=limits))
 
 
 def printed(*words):
