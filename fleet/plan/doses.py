@@ -205,7 +205,9 @@ def ammonia_check(case: Case, rule: str) -> Action | None:
     # On dissolving and on being nitrified taken together.
     cost = alkalinity_change(salt.alkalinity_eq + AMMONIUM_TO_NITRATE, rise, NITROGEN)
     limits = case.reference.limits
-    why = say("actions.ammonia-check-why", alkalinity=cost)
+    days = int(case.reference.limit("ammonia-works-within"))
+    looks = (int(case.reference.limit("urgent-retest")), days)
+    why = say("actions.ammonia-check-why", alkalinity=cost, days=days)
     plain = _action(case, rule, item, working, 1, why)
     return replace(
         plain,
@@ -218,6 +220,7 @@ def ammonia_check(case: Case, rule: str) -> Action | None:
             strength=plain.stock_g_per_l,
             rise=rise,
             displays=case.findings.tank.displays,
+            hours=tuple(24 * look for look in looks),
         ),
         expected=(("ammonia", rise), ("alkalinity", cost)),
         stop_if=say("actions.ammonia-check-stop"),

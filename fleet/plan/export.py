@@ -61,7 +61,7 @@ def take_out(case: Case, rule: str, names: Iterable[str]) -> tuple[Action, ...]:
             id=f"take-out-{_slug(name)}",
             kind="take out",
             rule=rule,
-            what=say(f"actions.take-out-{_slug(name)}"),
+            what=_taken_out(case, name),
             why=say("actions.take-out-why"),
             when=case.today,
             substance=name,
@@ -70,6 +70,19 @@ def take_out(case: Case, rule: str, names: Iterable[str]) -> tuple[Action, ...]:
         )
         for name in names
     )
+
+
+def _taken_out(case: Case, name: str) -> Sentence:
+    key = f"actions.take-out-{_slug(name)}"
+    if name == "organic carbon dosing":
+        return say(key, days=int(case.reference.limit("carbon-wean")))
+    return say(key)
+
+
+def beside_export(case: Case) -> Sentence:
+    """Return that nothing is dosed while export runs, or soon after."""
+    days = int(case.reference.limit("week-retest"))
+    return say("leave.dose-beside-export", days=days)
 
 
 def ease(case: Case, rule: str, names: Iterable[str]) -> tuple[Action, ...]:

@@ -45,7 +45,11 @@ def add_life(case: Case, rule: str) -> tuple[Action, ...]:
         id="add-life",
         kind="add life",
         rule=rule,
-        what=say(f"actions.add-life-{key}", test_first=unsure),
+        what=say(
+            f"actions.add-life-{key}",
+            test_first=unsure,
+            days=int(case.reference.limit("stocking-apart")),
+        ),
         why=say("actions.add-life-why"),
         when=case.today,
         sources=("common practice, no source: life first, then feed, then a dose",),

@@ -8,18 +8,17 @@ from fleet.plan.case import Case
 from fleet.records import Sentence, say
 from fleet.science.concentration import molar_ratio
 
-# Causes under this share are not worth a word, and three are enough.
-_LEAST_SHARE = 0.1
 _MOST_CAUSES = 3
 
 
 def reasons(case: Case, side: Literal["low", "high"]) -> tuple[Sentence, ...]:
     """Return the likely causes of one side with their shares of it, or nothing."""
+    least = case.reference.limit("cause-said-share")
     for listed in case.findings.cause_lists:
         causes = tuple(
             (cause.cause, cause.share)
             for cause in listed.causes
-            if cause.share >= _LEAST_SHARE
+            if cause.share >= least
         )[:_MOST_CAUSES]
         if listed.side != side or not causes:
             continue

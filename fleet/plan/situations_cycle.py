@@ -20,6 +20,8 @@ def cycling(case: Case) -> Wanted | None:
         return None
     rule = "cycling"
     when = case.after("cycling-retest")
+    days = int(case.reference.limit("cycling-retest"))
+    why = say("actions.retest-why-cycling", days=days)
     wait = Action(
         id="wait-for-cycle",
         kind="wait",
@@ -36,7 +38,7 @@ def cycling(case: Case) -> Wanted | None:
             say("meaning.nitrite-no-alarm"),
             *((say("meaning.if-animals"),) if _perhaps_animals(case) else ()),
         ),
-        actions=(wait, *retests(case, rule, PAIR, when)),
+        actions=(wait, *retests(case, rule, PAIR, when, why)),
         leave=(
             say("leave.animals-while-cycling"),
             say("leave.change-for-nitrite"),

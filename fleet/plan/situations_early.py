@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from fleet.plan.case import EARLY, Case, Wanted
 from fleet.plan.doses import Rise
-from fleet.plan.export import take_out, taken_off_lately, taking
+from fleet.plan.export import beside_export, take_out, taken_off_lately, taking
 from fleet.plan.life import add_life, feed_more, seed
 from fleet.plan.meaning import reasons, rock_and_phosphate
 from fleet.plan.raising import floor, raised
@@ -77,7 +77,11 @@ def stripped(case: Case) -> Wanted | None:
         rule,
         say("headlines.stripped", names=names, parameters=lacking),
         meaning=(
-            say("meaning.stripped", names=names),
+            say(
+                "meaning.stripped",
+                names=names,
+                days=int(case.reference.limit("week-retest")),
+            ),
             say("meaning.stripped-next", when=when),
         ),
         actions=(
@@ -85,7 +89,7 @@ def stripped(case: Case) -> Wanted | None:
             hold,
             *retests(case, rule, lacking, when),
         ),
-        leave=(say("leave.dose-beside-export"), say("leave.more-filtration")),
+        leave=(beside_export(case), say("leave.more-filtration")),
     )
 
 

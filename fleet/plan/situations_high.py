@@ -10,10 +10,8 @@ from fleet.plan.meaning import reasons
 from fleet.plan.retests import retests, week
 from fleet.records import Action, say
 
-# Causes of too much that someone can go and look at. Under this share they are
-# not worth the walk.
+# Causes of too much that someone can go and look at.
 _LOOK_INTO = ("die-off", "source water")
-_WORTH_A_LOOK = 0.15
 
 
 def over(case: Case) -> Wanted | None:
@@ -66,7 +64,11 @@ def over_and_young(case: Case) -> Wanted | None:
         id="wait-stocking",
         kind="wait",
         rule=rule,
-        what=say("actions.wait-stocking", animals=bool(case.findings.animals)),
+        what=say(
+            "actions.wait-stocking",
+            animals=bool(case.findings.animals),
+            days=int(case.reference.limit("stocking-apart")),
+        ),
         why=say("actions.wait-stocking-why"),
         when=case.today,
         until=week(case),
@@ -110,6 +112,7 @@ def _look_into(case: Case, rule: str, asked: tuple[Action, ...]) -> tuple[Action
 
     Change water that is known to be too rich needs no second look.
     """
+    worth_it = case.reference.limit("cause-look-share")
     known = any(action.id.startswith("check-change-water") for action in asked)
     seen = {cause.cause: cause.share for cause in case.findings.causes}
     return tuple(
@@ -122,8 +125,7 @@ def _look_into(case: Case, rule: str, asked: tuple[Action, ...]) -> tuple[Action
             when=case.today,
         )
         for name in _LOOK_INTO
-        if seen.get(name, 0.0) >= _WORTH_A_LOOK
-        and not (known and name == "source water")
+        if seen.get(name, 0.0) >= worth_it and not (known and name == "source water")
     )
 
 
@@ -140,9 +142,7 @@ def _export_now(case: Case, rule: str, names: tuple[str, ...]) -> tuple[Action, 
             id="check-export",
             kind="check",
             rule=rule,
-            what=say(
-                key, names=has, a_day=case.reference.limit("phosphate-fall-day")
-            ),
+            what=say(key, names=has, a_day=case.reference.limit("phosphate-fall-day")),
             why=say("actions.check-export-why"),
             when=week(case),
             parameter=parameter,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fleet.plan.case import NUTRIENTS, SETTLED, Case, Wanted
 from fleet.plan.doses import Rise
-from fleet.plan.export import ease, takes_doses, taking
+from fleet.plan.export import beside_export, ease, takes_doses, taking
 from fleet.plan.life import add_grazers, add_life, feed_more
 from fleet.plan.meaning import ratio_words, reasons, rock_and_phosphate
 from fleet.plan.raising import band_aim, floor, nitrate_waits, raised
@@ -90,8 +90,7 @@ def mature_and_starving(case: Case) -> Wanted | None:
             *retests(case, rule, case.short, when, why),
         ),
         leave=(
-            waits
-            or say("leave.dose-beside-export" if instead else "leave.large-dose"),
+            waits or (beside_export(case) if instead else say("leave.large-dose")),
             *(
                 (say("leave.second-later", parameters=later),)
                 if later and not instead

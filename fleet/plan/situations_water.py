@@ -88,7 +88,8 @@ def _nitrite(case: Case) -> tuple[Part, ...]:
     limit = case.reference.limit("nitrite-fish")
     if finding is None or finding.latest is None or best(finding) < limit:
         return ()
-    now, goal = best(finding), limit / 2
+    now = best(finding)
+    goal = limit * case.reference.limit("nitrite-goal-share")
     whole = dilution_fraction(now, goal, 0.0)
     share = min(whole, largest_share(case, urgent=True))
     change = Change(share, now, goal, 0.0, now * (1 - share), None)

@@ -20,7 +20,6 @@ from fleet.science.dosing import (
 )
 
 _NEGLIGIBLE = 1e-9  # of a strength: rounding must not halve it
-_BOTTLES = (0.25, 0.5, 1.0)  # sizes a stock is made in [L]
 _STEPS = (1, 2, 5, 10)
 _TENFOLD = 10  # a stock is thinned by this, or by its powers
 
@@ -77,8 +76,14 @@ def _for_volumes(case: Case, item: ShelfItem, largest_rise: float) -> float:
     return max(
         _round_below(small / limit("measured-dose-good")),
         _round_above(large / limit("measured-dose-most")),
-        limit("weighed-least") / _BOTTLES[-1],
+        limit("weighed-least") / _bottles(case.reference)[-1],
     )
+
+
+def _bottles(reference: Reference) -> tuple[float, ...]:
+    """Return the sizes a stock is made in [L], smallest first."""
+    sizes = ("small", "middle", "large")
+    return tuple(reference.limit(f"stock-bottle-{size}") for size in sizes)
 
 
 def _round_below(value: float) -> float:
@@ -121,6 +126,7 @@ def recipe(
 ) -> Recipe:
     """Return how to make a bottle with at least ``needed_ml`` in it."""
     litres = max(needed_ml / 1000, reference.limit("weighed-least") / strength)
-    fitting = (size for size in _BOTTLES if size >= litres * (1 - _NEGLIGIBLE))
+    sizes = _bottles(reference)
+    fitting = (size for size in sizes if size >= litres * (1 - _NEGLIGIBLE))
     size = next(fitting, float(math.ceil(litres * (1 - _NEGLIGIBLE))))
     return Recipe(key, salt.formula, size * strength, size * 1000, strength)

@@ -10,9 +10,6 @@ from fleet.plan.case import NUTRIENTS, Case, Wanted
 from fleet.records import ATTENTION_ORDER, Attention, ScorePart, say
 from fleet.reference import Reference
 
-# The highest score of each attention; each begins above the one below.
-TOP: dict[Attention, int] = {"today": 100, "this week": 74, "watch": 49, "steady": 24}
-
 
 class Urgency(NamedTuple):
     """Attention and points of one situation at its degree."""
@@ -26,6 +23,11 @@ def urgency_of(wanted: Wanted, reference: Reference) -> Urgency:
     entry = reference.situations[wanted.id]
     at = entry.get(wanted.degree, entry)
     return Urgency(at["attention"], at["points"])
+
+
+def top(attention: Attention, reference: Reference) -> float:
+    """Return the highest score of an attention, which begins above the one below."""
+    return reference.limit(f"score-top-{attention.replace(' ', '-')}")
 
 
 def ranked(found: Iterable[Wanted], reference: Reference) -> tuple[Wanted, ...]:
@@ -51,7 +53,7 @@ def score(
     leading = situations[0]
     attention, points = urgency_of(leading, case.reference)
     parts = [ScorePart(leading.id, points, leading.headline)]
-    room = TOP[attention] - points
+    room = top(attention, case.reference) - points
     for part in _more(case, situations) if attention != "steady" else ():
         # A score never leaves its attention: what does not fit is left off.
         given = min(part.points, room)

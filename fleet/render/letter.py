@@ -19,7 +19,6 @@ from fleet.render.wording import Wording
 _NUTRIENTS = ("nitrate", "phosphate")
 _CYCLE = ("ammonia", "nitrite")
 _EARLY = ("just cycled", "ugly phase")
-_A_GUESS = 0.5  # a stage no surer than this is said to be a guess
 # Situations in which a zero is no matter of waiting.
 _ZERO_TO_MEND = ("pests", "zero-in-ugly-phase", "stripped", "one-sided")
 # Said here in other words, or of the workbook, which a member does not have.
@@ -55,7 +54,7 @@ def letter_of(
     settings = progress.settings
     return Letter(
         member=member,
-        where=tuple(_where(member)),
+        where=tuple(_where(member, reference)),
         reads=tuple(_reads(member)),
         why=tuple(_why(member)),
         reasons=tuple(_reasons(member)),
@@ -75,7 +74,7 @@ def letter_of(
 # ------------------------------------------------------------ where the tank is
 
 
-def _where(member: Member) -> Iterator[Sentence]:
+def _where(member: Member, reference: Reference) -> Iterator[Sentence]:
     stage, plan = member.report.findings.stage, member.report.plan
     if member.silent_days is not None:
         last = member.report.findings.last_visit
@@ -91,7 +90,7 @@ def _where(member: Member) -> Iterator[Sentence]:
     if stage.incident:
         yield say("letter.incident")
     yield say("letter.headline", headline=plan.headline)
-    if stage.sure <= _A_GUESS:
+    if stage.sure <= reference.stage("sure-one"):
         yield say("letter.guess")
 
 

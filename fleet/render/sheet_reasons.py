@@ -28,7 +28,6 @@ _GAP = 10.0
 _BESIDE = WIDTH - NARROW_WIDTH - _GAP  # width of the column of charts
 _TOUCHING = 0.1  # of a line, that may be wanting under the charts
 _SIGN = 7.5  # letters of the charts' legend
-_SURE = 0.9  # from here a stage needs no reasons on paper
 _MOST_CAUSES, _FEW_CAUSES, _MOST_BECAUSE = 4, 3, 2  # few: of each of two lists
 _BAR_X, _BAR_WIDE, _CAUSE_X = 36.0, 40.0, 82.0
 
@@ -120,7 +119,8 @@ def _meant(tank: TankReport) -> list[Sentence]:
 def _more(desk: Desk, tank: TankReport) -> Iterator[Line]:
     """Yield whether the last work showed, why this stage, and what is not known."""
     found, stage = tank.findings, tank.findings.stage
-    sure = stage.sure >= _SURE or desk.sizes.terse
+    # Where age, tests and look agree, a stage needs no reasons on paper.
+    sure = stage.sure >= desk.reference.stage("sure-three") or desk.sizes.terse
     for label, sentences in (
         ("last-work", found.last_work),
         ("why-stage", () if sure else stage.because[:_MOST_BECAUSE]),

@@ -20,7 +20,7 @@ from random_tanks import random_tank
 from fleet.plan.order import plan_tank
 from fleet.plan.shopping import shopping
 from fleet.plan.situations import SITUATIONS
-from fleet.plan.urgency import TOP
+from fleet.plan.urgency import top
 from fleet.records import ATTENTION_ORDER, Doubt, Settings, say
 
 KINDS = (
@@ -77,8 +77,8 @@ def test_every_row_of_the_job_is_known():
 @pytest.mark.parametrize("name", REFERENCE.situations)
 def test_points_lie_within_their_attention(name):
     for degree in degrees(REFERENCE.situations[name]):
-        top = TOP[degree["attention"]]
-        assert top - 25 < degree["points"] <= top
+        highest = top(degree["attention"], REFERENCE)
+        assert highest - 25 < degree["points"] <= highest
 
 
 @pytest.mark.parametrize("name", REFERENCE.situations)

@@ -61,6 +61,8 @@ def rarely_led():
         yield tiny
     algae = Made("mature").enough("nitrate", "phosphate").looks("hair algae")
     yield algae.noted(looks_before=("green film",))
+    stripped = Made("mature").reads("nitrate", 6.0)
+    yield stripped.reads("phosphate", 0.45, "over", second_limit="high")
     unnoted = Made("mature", livestock="", fish=None)
     for name, value in (("nitrate", 8.0), ("phosphate", 0.06)):
         measured, band = result(name, value), band_of(name, "not noted", "mature")
