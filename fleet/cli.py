@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fleet import __version__, options
-from fleet.endings import one_line_errors, tell
+from fleet.endings import one_line_errors, progress_line, tell
 from fleet.errors import UsageError
 
 if TYPE_CHECKING:
@@ -26,24 +24,6 @@ if TYPE_CHECKING:
 @click.version_option(__version__, prog_name="fleet")
 def main() -> None:
     """Judge many saltwater tanks from a workbook; print what to do at each."""
-
-
-def _progress(what: str = "judging tanks") -> Callable[[int, int], None] | None:
-    """Return a progress line on standard error, only where someone watches."""
-    if not sys.stderr.isatty():
-        return None
-    import time
-
-    started = time.monotonic()
-
-    def show(done: int, of: int) -> None:
-        # Under two seconds nobody needs to be told.
-        if time.monotonic() - started > 2:
-            end = "\r" + " " * 40 + "\r" if done == of else ""
-            text = f"\r{what}: {done} of {of}"
-            click.echo(end or text, err=True, nl=False)
-
-    return show
 
 
 @main.command()
@@ -114,9 +94,9 @@ def report(each: bool, cluster: str, **asked: Any) -> int:
     if each:
         from fleet import chain
 
-        done = chain.each(request, cluster, _progress("reports"))
+        done = chain.each(request, cluster, progress_line("reports"))
     else:
-        done = runs.report(request, _progress())
+        done = runs.report(request, progress_line())
     click.echo(done.summary)
     for note in done.notes:
         tell(note)
@@ -308,7 +288,7 @@ def progress(**asked: Any) -> int:
     from fleet import mentoring
 
     done = mentoring.progress(
-        mentoring.ProgressRequest(today=date.today(), **asked), _progress()
+        mentoring.ProgressRequest(today=date.today(), **asked), progress_line()
     )
     click.echo(done.summary)
     for note in done.notes:

@@ -1,10 +1,11 @@
-"""How a command ends: with a status, and one line for what a user can mend."""
+"""What a command says beside its output: how far it is, and how it ended."""
 
 from __future__ import annotations
 
 import io
 import os
 import sys
+import time
 from collections.abc import Callable
 from contextlib import suppress
 from functools import wraps
@@ -32,6 +33,22 @@ def tell(*lines: str) -> None:
     with suppress(BrokenPipeError):
         for line in lines:
             click.echo(printable(line), err=True)
+
+
+def progress_line(what: str = "judging tanks") -> Callable[[int, int], None] | None:
+    """Return a progress line on standard error, only where someone watches."""
+    if not sys.stderr.isatty():
+        return None
+    started = time.monotonic()
+
+    def show(done: int, of: int) -> None:
+        # Under two seconds nobody needs to be told.
+        if time.monotonic() - started > 2:
+            end = "\r" + " " * 40 + "\r" if done == of else ""
+            text = f"\r{what}: {done} of {of}"
+            click.echo(end or text, err=True, nl=False)
+
+    return show
 
 
 def one_line_errors(command: Callable[P, int]) -> Callable[P, None]:

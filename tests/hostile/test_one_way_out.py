@@ -210,6 +210,6 @@ def test_errors_reach_the_terminal_through_one_function():
                 to_error = any(keyword.arg == "err" for keyword in node.keywords)
                 told.append((function.name, to_error, ast.unparse(node.args[0])))
     assert {name for name, to_error, _ in told if to_error} <= {
-        "tell", "_progress", "show",
+        "tell", "progress_line", "show",
     }  # fmt: skip
     assert ("tell", True, "printable(line)") in told
