@@ -15,6 +15,7 @@ from fleet.plan.retests import (
     with_stop_tests,
 )
 from fleet.plan.situations import BESIDE, SITUATIONS, steady
+from fleet.plan.situations_high import EXPORT_NEXT
 from fleet.plan.situations_tests import PAPERWORK
 from fleet.plan.treatment import only_before_a_change
 from fleet.plan.urgency import ranked, score
@@ -121,9 +122,8 @@ def _water_first(
 
 def _follows_up(action: Action) -> bool:
     """Say whether an action only looks after work that is put off."""
-    return action.kind in ("wait", "log") or (
-        action.kind == "retest" and not action.method_class
-    )
+    later = action.kind in ("wait", "log") or action.id == EXPORT_NEXT
+    return later or (action.kind == "retest" and not action.method_class)
 
 
 def _merged(actions: Iterable[Action]) -> tuple[Action, ...]:

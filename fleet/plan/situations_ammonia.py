@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from fleet.plan.case import Case, Degree, Wanted, best
+from fleet.plan.case import Case, Degree, Wanted, best, doubts
 from fleet.plan.life import feed_none, running_media
 from fleet.plan.retests import retests
 from fleet.plan.situations_cycle import PAIR, look_for_dead
@@ -16,7 +16,7 @@ from fleet.plan.water_changes import (
     free_ammonia,
     past_usual,
 )
-from fleet.records import Action, Sentence, say
+from fleet.records import Action, Measurement, Sentence, say
 from fleet.science.concentration import ammonia_from_nitrogen
 
 _RULE = "cycle-with-animals"
@@ -65,6 +65,58 @@ def cycle_with_animals(case: Case) -> Wanted | None:
         degree=degree,
         puts_off=True,
     )
+
+
+def ammonia_left_untested(case: Case) -> Wanted | None:
+    """Ammonia stood there with animals in, and nobody has tested it since."""
+    animals, stage = case.findings.animals, case.findings.stage
+    if animals is False or (animals is None and stage.name == "cycling"):
+        return None
+    left = _left(case)
+    if left is None:
+        return None
+    rule = "ammonia-left-untested"
+    on = left.taken_on
+    facts = {"value": left.low if left.value is None else left.value, "on": on}
+    why = say("actions.retest-why-ammonia-left-untested", **facts)
+    feed = replace(
+        feed_none(case, rule),
+        what=say("actions.feed-none-untested"),
+        why=say("actions.feed-none-why"),
+    )
+    old = stage.incident and stage.name != "cycling"
+    return Wanted(
+        rule,
+        say(f"headlines.{rule}", days=(case.today - on).days, **facts),
+        meaning=(
+            say(f"meaning.{rule}"),
+            *((say("meaning.incident"),) if old else ()),
+        ),
+        actions=(
+            *retests(case, rule, PAIR, case.today, why),
+            *((look_for_dead(case, rule),) if old else ()),
+            feed,
+        ),
+        leave=(say("leave.more-animals"), say("leave.bind-ammonia")),
+        puts_off=True,
+    )
+
+
+def _left(case: Case) -> Measurement | None:
+    """Return the last ammonia, where it counted, is old and still bears on today."""
+    finding, free = case.of("ammonia"), case.of("free_ammonia")
+    if finding is None or finding.latest is None or doubts(finding):
+        return None
+    left = finding.latest
+    if not finding.stale or left.registers is not True:
+        return None
+    age = (case.today - left.taken_on).days
+    if case.stage != "cycling" and age > case.reference.stage("tests-old-after"):
+        return None
+    counts = best(finding) >= case.reference.limit("ammonia-look")
+    if free is not None and free.latest is not None:
+        counts = counts or best(free) >= case.free_ammonia_act
+    return left if counts else None
 
 
 def acute(case: Case, free: float) -> bool:

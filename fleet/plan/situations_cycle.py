@@ -19,7 +19,9 @@ def cycling(case: Case) -> Wanted | None:
     if case.stage != "cycling" or case.findings.stage.never_started:
         return None
     rule = "cycling"
-    when = case.after("cycling-retest")
+    # With animals in, nobody waits on ammonia that was not tested.
+    blind = case.findings.animals is True and not case.ammonia_clear
+    when = case.today if blind else case.after("cycling-retest")
     days = int(case.reference.limit("cycling-retest"))
     why = say("actions.retest-why-cycling", days=days)
     wait = Action(
@@ -38,7 +40,7 @@ def cycling(case: Case) -> Wanted | None:
             say("meaning.nitrite-no-alarm"),
             *((say("meaning.if-animals"),) if _perhaps_animals(case) else ()),
         ),
-        actions=(wait, *retests(case, rule, PAIR, when, why)),
+        actions=(*(() if blind else (wait,)), *retests(case, rule, PAIR, when, why)),
         leave=(
             say("leave.animals-while-cycling"),
             say("leave.change-for-nitrite"),

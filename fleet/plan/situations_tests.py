@@ -205,7 +205,7 @@ def never_tested(case: Case) -> Wanted | None:
         *NUTRIENTS, *_FIRST
     )  # fmt: skip
     missing = tuple(n for n in first if not ((f := case.of(n)) and f.latest))
-    when = case.after("urgent-retest")
+    when = case.today
     return Wanted(
         rule,
         say("headlines.never-tested", ever=case.findings.last_tested is not None),
@@ -223,7 +223,7 @@ def stale(case: Case) -> Wanted | None:
         return None
     rule = "stale"
     newest = max(f.latest.taken_on for f in tested if f.latest)
-    when = case.after("urgent-retest")
+    when = case.today
     return Wanted(
         rule,
         say("headlines.stale", on=newest, days=(case.today - newest).days),

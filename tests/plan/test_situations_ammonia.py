@@ -21,6 +21,59 @@ def poisoned(total, livestock="fish only", stage="cycling", ph=8.2, **more):
     return tank
 
 
+# ------------------------------------------------------- ammonia left untested
+
+
+def left(total=1.0, days=12, stage="cycling", livestock="fish only"):
+    tank = Made(stage, livestock=livestock)
+    return tank.reads("ammonia", total, "not judged", days=days, stale=True)
+
+
+def test_ammonia_that_stood_there_with_animals_in_is_tested_today():
+    # Free ammonia of 1.0 mg/L NH3-N at pH 8.2, 25.5 degC, 35 PSU: 0.081 by hand,
+    # over twice the four-day limit; nobody knows whether it has gone.
+    plan = left().plan()
+    assert plan.situations[0] == "ammonia-left-untested"
+    assert plan.attention == "today"
+    first = plan.actions[0]
+    assert (first.id, first.when) == (PAIR, ahead(0))
+    assert "wait" not in kinds(plan)
+    assert dict(plan.retests)["ammonia"] == ahead(0)
+    assert "feed-none" in ids(plan)
+
+
+def test_it_comes_before_nutrients_in_an_older_tank_too():
+    tank = left(stage="ugly phase", livestock="mixed coral").zero("nitrate")
+    plan = tank.staged(incident=True).plan()
+    assert plan.situations[0] == "ammonia-left-untested"
+    assert "dose" not in kinds(plan)
+    assert "check-die-off" in ids(plan)
+
+
+@pytest.mark.parametrize(
+    ("total", "days", "stage", "livestock"),
+    [
+        (0.02, 12, "cycling", "fish only"),  # hardly there
+        (1.0, 40, "settling", "fish only"),  # too long ago to bear on today
+        (1.0, 12, "cycling", "none yet"),  # nobody in it
+    ],
+)
+def test_a_trace_long_ago_or_no_animals_is_no_emergency(total, days, stage, livestock):
+    plan = left(total, days, stage, livestock).plan()
+    assert "ammonia-left-untested" not in plan.situations
+    assert plan.attention != "today"
+
+
+def test_a_cycle_with_animals_in_does_not_wait_for_an_untested_ammonia():
+    tank = Made("cycling", livestock="fish only").without("ammonia")
+    plan = tank.reads("nitrite", 1.0, "over").plan()
+    assert "wait" not in kinds(plan)
+    assert dict(plan.retests)["ammonia"] == ahead(0)
+
+
+# ------------------------------------------------------------------ free ammonia
+
+
 def test_free_ammonia_is_judged_against_the_published_limit():
     # At pH 8.2, 25 degC, salinity 35 the four-day limit is met at 0.45 mg/L total
     # N (biology tables by Bell et al. 2008; 6.5 % free): 0.45 is at the limit.

@@ -139,7 +139,7 @@ def test_old_values_are_tested_first_and_never_dosed_on():
     plan = stale().plan()
     assert plan.situations == ("stale",)
     assert ids(plan) == ["retest-nitrate-phosphate"]
-    assert action(plan, "retest-nitrate-phosphate").when == ahead(1)
+    assert action(plan, "retest-nitrate-phosphate").when == ahead(0)
     assert plan.leave_alone[0].key == "leave.act-on-old"
 
 
@@ -181,7 +181,7 @@ def test_a_tank_without_a_test_is_asked_for_a_first_one():
     plan = Made("settling").without("ammonia").plan()
     assert plan.situations == ("never-tested",)
     assert kinds(plan) == ["retest"]
-    asked = {name for name, day in plan.retests if day == ahead(1)}
+    asked = {name for name, day in plan.retests if day == ahead(0)}
     assert {"nitrate", "phosphate", "salinity", "temperature", "ph"} <= asked
 
 
