@@ -51,7 +51,7 @@ def add_life(case: Case, rule: str) -> tuple[Action, ...]:
             days=int(case.reference.limit("stocking-apart")),
         ),
         why=say("actions.add-life-why"),
-        when=case.today,
+        when=case.after("urgent-retest") if unsure else case.today,
         sources=("common practice, no source: life first, then feed, then a dose",),
     )
     return (action,)
