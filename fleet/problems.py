@@ -313,6 +313,22 @@ ROW_TOO_LONG = Kind(
     "parted one of them.",
     "Write decimals with a point, or put the number into quotation marks.",
 )  # fmt: skip
+TITLE_UNIT_READ = Kind(
+    "title-unit-read", "note", "read as",
+    "'{value}' was read as the unit of the {parameter} column, {unit}.",
+    "Put the unit into the header.",
+)  # fmt: skip
+TITLE_NAMES_UNIT = Kind(
+    "title-names-unit", "warning", "note",
+    "'{value}' seems to name a unit, but not plainly of which column; it was not "
+    "used.",
+    "Put units into the headers.",
+)  # fmt: skip
+TITLE_NOT_USED = Kind(
+    "title-not-used", "note", "note",
+    "Above the headers and not used: {value}.",
+    "Nothing to do, unless it says how to read the values.",
+)  # fmt: skip
 COLUMN_TWICE = Kind(
     "column-twice", "warning", "value left out",
     "Two columns are {meaning}: {first} was used, '{value}' was not.",

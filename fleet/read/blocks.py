@@ -25,9 +25,9 @@ def blocks(
     if not changed:
         return [table]
     sheet, ends = table.sheet, [*changed[1:], len(table.sheet.rows)]
-    found = [replace(table, sheet=_part(sheet, changed[0], first=True))]
+    found = [replace(table, sheet=replace(sheet, rows=sheet.rows[: changed[0]]))]
     for row, end in zip(changed, ends, strict=True):
-        part = _part(sheet, end, first=False)
+        part = _part(sheet, row, end)
         header = single_header(part, row, "readings", language)
         new = None
         if header and by_headers and {"values", "date"} <= header.whats:
@@ -64,7 +64,7 @@ def _changed(table: Table) -> list[int]:
     return changed
 
 
-def _part(sheet: Sheet, end: int, *, first: bool) -> Sheet:
-    """Return the rows up to ``end``; what was met on opening is said only once."""
-    part = replace(sheet, rows=sheet.rows[:end])
-    return part if first else replace(part, problems=[], hidden=False, hidden_rows=0)
+def _part(sheet: Sheet, start: int, end: int) -> Sheet:
+    """Return some rows where they stand; what opening met is said of the first."""
+    rows = [*([""] * len(row) for row in sheet.rows[:start]), *sheet.rows[start:end]]
+    return replace(sheet, rows=rows, problems=[], hidden=False, hidden_rows=0)

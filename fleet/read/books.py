@@ -26,6 +26,7 @@ from fleet.read.sources import CSV_FILES, Source, expand, layout_beside, one_lin
 from fleet.read.table import Language, Table, language_of
 from fleet.read.tank_ids import TankIds
 from fleet.read.tanks import read_tanks
+from fleet.read.titles import heed_titles
 from fleet.read.understand import (
     Alone,
     first_look,
@@ -202,6 +203,7 @@ class _Run:
         table.fill_merged()
         tell_opened(table.sheet, self.log)
         self.log.extend(table.problems)
+        heed_titles(table, self.language, self.log)
         tell_not_used(table, self.log)
         book.tables.append(table)
         self.columns += table.uses(self.language.reference)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from fleet import problems
@@ -63,13 +63,40 @@ def first_look(
             drafts.append(Draft(sheet, spec.holds, table=table))
             continue
         kind, header = recognise(sheet, language)
-        draft = Draft(sheet, kind, header)
-        if header and kind not in ("readings", "nothing"):
-            draft.table = table_of(sheet, kind, header, language)
-        elif kind == "settings":
-            draft.table = _settings_without_header(sheet)
-        drafts.append(draft)
+        above = _above(sheet, header, language) if header else None
+        if above is not None:
+            drafts.append(above)
+            end = len(above.sheet.rows)
+            blanks = [[""] * len(row) for row in sheet.rows[:end]]
+            sheet = replace(sheet, rows=[*blanks, *sheet.rows[end:]])
+        drafts.append(_draft(sheet, kind, header, language))
     return drafts
+
+
+def _draft(sheet: Sheet, kind: str, header: Header | None, language: Language) -> Draft:
+    draft = Draft(sheet, kind, header)
+    if header and kind not in ("readings", "nothing"):
+        draft.table = table_of(sheet, kind, header, language)
+    elif kind == "settings":
+        draft.table = _settings_without_header(sheet)
+    return draft
+
+
+def _above(sheet: Sheet, header: Header, language: Language) -> Draft | None:
+    """Return a smaller table that stands above the one found, or None."""
+    end = header.rows[0]
+    while end and sum(not blank(cell) for cell in sheet.rows[end - 1]) < 2:
+        end -= 1  # blank rows, and the title of the table below
+    if end < 2:
+        return None
+    part = Sheet(
+        sheet.file, sheet.name, sheet.rows[:end], merged=sheet.merged,
+        date1904=sheet.date1904,
+    )  # fmt: skip
+    kind, found = recognise(part, language)
+    if not kind or found is None or found.rows[-1] >= end - 1:
+        return None
+    return _draft(part, kind, found, language)
 
 
 def _settings_without_header(sheet: Sheet) -> Table | None:

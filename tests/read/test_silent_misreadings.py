@@ -390,3 +390,73 @@ class TestWhoseRows:
         rows = [["Date", "Nitrate (mg/L)", "Prüfer"], [DAY, 2, "Jo"], [DAY, 3, "Kim"]]
         book = read_sheets(tmp_path, Cube=rows, Reef=rows)
         assert {v[0] for v in values(book)} == {"cube", "reef"}
+
+
+class TestTitles:
+    """Text above or beside the headers that says how to read the values."""
+
+    ROWS = (["Date", "Tank", "NO3", "PO4", "Temp"], [DAY, "T1", 1, 0.01, 25])
+
+    @pytest.mark.parametrize(
+        ("title", "units"),
+        [
+            ("All nitrate as N, phosphate as P", ["mg/L NO3-N", "mg/L PO4-P", "°C"]),
+            ("Nitrate values in NO3-N", ["mg/L NO3-N", "mg/L PO4", "°C"]),
+            ("Temps in °F and PO4 in ppb", ["mg/L NO3", "ug/L PO4", "°F"]),
+        ],
+    )
+    def test_units_of_columns_that_name_none(self, tmp_path, title, units):
+        rows = [[title], [], *self.ROWS]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=rows)
+        assert [r.unit for x in book.readings for r in x.results] == units
+        said = lines(book)
+        assert len(said) == sum(unit not in PLAIN for unit in units)
+        assert all(line.startswith(f"Readings!A1: '{title}' was read") for line in said)
+
+    def test_a_header_with_its_own_unit_is_heeded_first(self, tmp_path):
+        rows = [["All nitrate as N"], ["Date", "Tank", "NO3 (ppm)"], [DAY, "T1", 1]]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=rows)
+        assert [r.unit for x in book.readings for r in x.results] == ["mg/L NO3"]
+
+    def test_a_note_beside_the_headers(self, tmp_path):
+        rows = [["Date", "Tank", "Nitrate", "", "all nitrate is NO3-N"], [DAY, "T1", 1]]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=rows)
+        assert lines(book) == [
+            "Readings!E1: 'all nitrate is NO3-N' was read as the unit of the nitrate "
+            "column, mg/L NO3-N. Put the unit into the header."
+        ]
+
+    def test_a_unit_of_no_column_is_said(self, tmp_path):
+        rows = [["Units: ppb"], *self.ROWS]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=rows)
+        assert lines(book) == [
+            "Readings!A1: 'Units: ppb' seems to name a unit, but not plainly of which "
+            "column; it was not used. Put units into the headers."
+        ]
+
+    @pytest.mark.parametrize("title", ["Our weekly round", "printed by Jo, March"])
+    def test_a_mere_title_is_no_matter(self, tmp_path, title):
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=[[title], *self.ROWS])
+        assert lines(book) == []
+
+    def test_rows_above_the_headers_are_listed(self, tmp_path):
+        rows = [["Mean of", "last year", 5], *self.ROWS]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=rows)
+        assert lines(book) == [
+            "Readings!A1: Above the headers and not used: 'Mean of', 'last year', '5'. "
+            "Nothing to do, unless it says how to read the values."
+        ]
+
+    def test_a_table_of_tanks_above_the_readings_is_read(self, tmp_path):
+        rows = [
+            ["Our tanks"], ["Tank", "Vol L", "Filled"],
+            ["A1", 400, dt.date(2025, 6, 1)], ["A2", 300, dt.date(2025, 7, 1)],
+            [], ["Readings"], *(["Date", "Tank", "NO3"], [DAY, "A1", 5]),
+        ]  # fmt: skip
+        book = read_sheets(tmp_path, Log=rows)
+        assert [(t.id, t.volume_l) for t in book.tanks] == [("A1", 400), ("A2", 300)]
+        assert values(book) == [("a1", "2026-03-04", "nitrate", "value", 5)]
+        assert lines(book) == []
+
+
+PLAIN = ("mg/L NO3", "mg/L PO4", "°C")
