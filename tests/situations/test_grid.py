@@ -209,11 +209,16 @@ def test_well_and_within_is_steady(grid):
                 assert sheet.entry["attention"] == "this week", case
 
 
+WORK = ("dose", "water change", "feed", "add life")
+
+
 def test_no_tank_of_three_weeks_ago_is_judged(tmp_path):
     for case, sheet in judged(tmp_path / "late.xlsx", AS_OF + timedelta(days=21)):
         for name in LEVELS:
             assert sheet.parameter(name)["verdict"] == "not judged", case
-        assert not {"dose", "water change", "feed", "add life"} & {*sheet.kinds}, case
+        work = [a["id"] for a in sheet.actions if a["kind"] in WORK]
+        # Ammonia that stood there with animals in: no feed before the test.
+        assert set(work) <= {"feed-none"}, case
         tests = [a for a in sheet.actions if a["kind"] in ("retest", "wait", "check")]
         assert sheet.actions[0] in tests, case
         soonest = min(sheet.entry["retest"].values())
