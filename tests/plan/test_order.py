@@ -49,26 +49,6 @@ def test_a_test_of_tomorrow_comes_before_the_animals_that_wait_for_it():
     assert kinds.index(test) < kinds.index(life)
 
 
-# ------------------------------------------------------------------- today first
-
-
-def test_todays_water_change_comes_before_tomorrows_test_of_something_else():
-    tank = Made("settling", livestock="fish only").enough("nitrate", "phosphate")
-    tank.reads("ammonia", 1.0, "over", low=1.0, high=1.0)
-    plan = tank.doubted("alkalinity", 80.0).plan()
-    days = [a.when for a in plan.actions if a.kind in ("water change", "retest")]
-    assert len(days) > 2
-    assert days == sorted(days)
-
-
-def test_a_test_of_tomorrow_comes_before_the_animals_that_wait_for_it():
-    tank = Made("just cycled", livestock="none yet", fish=0).without("ammonia")
-    plan = tank.zero("nitrate", "phosphate").plan()
-    kinds = [(a.kind, a.when) for a in plan.actions]
-    test, life = ("retest", ahead(1)), ("add life", ahead(1))
-    assert kinds.index(test) < kinds.index(life)
-
-
 # ------------------------------------------------------------- the table of rules
 
 
