@@ -45,6 +45,8 @@ _NO_DOSE = (
     "leave.dose-for-zero", "leave.dose-when-well", "leave.dose-when-it-registers",
     "leave.dose-yet", "leave.dose-when-over",
 )  # fmt: skip
+# What speaks of the dose on the sheet: dropped where there is none.
+_OF_THE_DOSE = ("leave.one-go",)
 
 
 def plan_tank(
@@ -236,4 +238,5 @@ def _leave(
     first = (leave[0] for leave in others if leave)
     rest = (sentence for leave in others for sentence in leave[1:])
     said = dict.fromkeys((*refused, *leading[:2], *first, *leading[2:], *rest))
-    return tuple(s for s in said if not (dosed and s.key in _NO_DOSE))[:MOST_LEAVE]
+    wrong = _NO_DOSE if dosed else _OF_THE_DOSE
+    return tuple(s for s in said if s.key not in wrong)[:MOST_LEAVE]

@@ -122,7 +122,9 @@ def _read(finding: Finding) -> Iterator[Sentence]:
             ends=(latest.low, latest.high),
             on=latest.taken_on,
         )
-        if finding.verdict == "cannot tell":
+        if finding.verdict == "cannot tell" and latest.registers:
+            yield say("letter.at-an-edge", parameter=name)
+        elif finding.verdict == "cannot tell":
             yield say(
                 "letter.cannot-tell", parameter=name, better=finding.better_method
             )

@@ -84,7 +84,11 @@ def not_to_buy(member: Member) -> Iterator[Sentence]:
     else:
         yield say("letter.buy-untested")
     for finding in nutrients:
-        if finding.verdict == "cannot tell" and finding.better_method:
+        if (
+            finding.verdict == "cannot tell"
+            and finding.better_method
+            and not (finding.latest is not None and finding.latest.registers)
+        ):
             yield say(
                 "letter.buy-test",
                 parameter=finding.parameter,

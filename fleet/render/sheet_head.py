@@ -135,7 +135,9 @@ def _more(desk: Desk, tank: TankReport) -> Iterator[Line]:
 def _stage(desk: Desk, drawing: Drawing, tank: TankReport, top: float) -> float:
     """Write the stage with its sureness, the ages, and how it is since last time."""
     stage, size = tank.findings.stage, max(desk.sizes.body, 9.0)
-    parts = [f"{desk.display.share(stage.sure)} {desk.label('sure')}"]
+    parts = []
+    if stage.sure < desk.reference.stage("sure-three"):
+        parts.append(f"{desk.display.share(stage.sure)} {desk.label('sure')}")
     for days, label in (
         (stage.days_since_filled, "days-filled"),
         (stage.days_since_cycled, "days-cycled"),
@@ -149,6 +151,6 @@ def _stage(desk: Desk, drawing: Drawing, tank: TankReport, top: float) -> float:
             parts.append(f"{desk.label('since')} {day}: {word}")
     words = desk.raw(desk.label("stage"))
     words += desk.raw(desk.label(stage.name, "stage"), bold=True)
-    words += desk.raw("· " + " · ".join(parts))
+    words += desk.raw("".join(f"· {part} " for part in parts))
     lines = desk.wrap(words, WIDTH, size)
     return drawing.lines(0, top, lines, size, size * 1.18)

@@ -122,13 +122,23 @@ def _more(desk: Desk, tank: TankReport) -> Iterator[Line]:
     # Where age, tests and look agree, a stage needs no reasons on paper.
     sure = stage.sure >= desk.reference.stage("sure-three") or desk.sizes.terse
     for label, sentences in (
-        ("last-work", found.last_work),
+        ("last-work", _telling(found.last_work)),
         ("why-stage", () if sure else stage.because[:_MOST_BECAUSE]),
         ("unknown", (*found.missing, *stage.missing)),
     ):
         if sentences:
             head = desk.raw(desk.label(label), bold=True)
             yield head + desk.said_together(sentences)
+
+
+def _telling(last_work: tuple[Sentence, ...]) -> tuple[Sentence, ...]:
+    """Return what the tests show of the last work; a usual change seldom shows."""
+    return tuple(
+        said
+        for said in last_work
+        if said.key != "effects.nothing-to-tell"
+        or dict(said.facts).get("work") != "water change"
+    )
 
 
 # ---------------------------------------------------------------------- close

@@ -22,6 +22,7 @@ from fleet.plan.shopping import shopping
 from fleet.plan.situations import SITUATIONS
 from fleet.plan.urgency import top
 from fleet.records import ATTENTION_ORDER, Doubt, Settings, say
+from fleet.render.wording import Wording
 
 KINDS = (
     "welfare", "check", "take out", "hold off", "water change", "feed", "add life",
@@ -287,3 +288,17 @@ def test_entry_takes_what_the_pipeline_gives():
     tank = Made("mature").enough("nitrate", "phosphate")
     plan = plan_tank(tank.made(), (), Settings(), REFERENCE)
     assert plan.attention == "steady"
+
+
+def test_a_sheet_without_a_dose_does_not_speak_of_the_dose():
+    tank = Made("ugly phase", volume_l=None).zero("nitrate", "phosphate")
+    plan = tank.plan()
+    assert "dose" not in kinds(plan)
+    assert "leave.one-go" not in [s.key for s in plan.leave_alone]
+    with_volume = Made("ugly phase").zero("nitrate", "phosphate").plan()
+    assert "leave.one-go" in [s.key for s in with_volume.leave_alone]
+    words = Wording(REFERENCE, Settings())
+    how = words.plain(action(plan, "check-volume").what)
+    # 1,000 cm3 are a litre; a US gallon is 231 cubic inches, both by definition.
+    assert "divided by 1,000" in how and "divided by 231" in how
+    assert not any("dose stays" in words.plain(a.why) for a in plan.actions)

@@ -182,6 +182,22 @@ def test_no_gap_cuts_a_sentence_that_flows_round_the_charts(tmp_path):
         assert max(gaps) < 1.12 * desk.sizes.body_lead
 
 
+def test_what_says_nothing_is_left_out(tmp_path):
+    of = b.ugly()
+    told = of.findings.last_work[0]
+    change, dose = (
+        b.say("effects.nothing-to-tell", work=work, on=b.day(-9))
+        for work in ("water change", "dose")
+    )
+    stage = b.replace(of.findings.stage, sure=0.9)
+    found = b.replace(of.findings, last_work=(told, change, dose), stage=stage)
+    said = one(tmp_path, b.replace(of, findings=found))
+    assert b.wording().plain(told) in said
+    assert "What the dose of Thu 19 Feb did cannot be told" in said
+    assert "What the water change of" not in said
+    assert "Stage: ugly phase · 63 days since filled" in said  # all signs agree
+
+
 def test_a_dose_over_days_has_a_box_for_each_day(tmp_path):
     said = one(tmp_path, b.ugly())
     assert "Sat 28 Feb Sun 1 Mar Mon 2 Mar" in said

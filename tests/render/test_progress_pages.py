@@ -192,3 +192,34 @@ def test_a_small_picture_keeps_what_is_still_ahead():
     assert [kept.label for kept in nearest(lines, 3)] == ["b", "c", "e"]
     assert [kept.label for kept in nearest(lines, 4)] == ["b", "c", "d", "e"]
     assert nearest(lines, 0) == ()
+
+
+def test_a_reading_at_an_edge_is_not_called_a_blind_test():
+    progress, wording = made()
+    seen = 0
+    for member in members(progress):
+        said = letter(progress, wording, member)
+        words = [wording.plain(sentence) for sentence in (*said.reads, *said.buy)]
+        for name in ("nitrate", "phosphate"):
+            finding = member.report.findings.of(name)
+            if finding is None or finding.latest is None:
+                continue
+            blind = f"Your {name} test cannot tell nothing from enough"
+            edge = f"that your {name} test cannot say on which side."
+            if finding.verdict == "cannot tell" and finding.latest.registers:
+                seen += 1
+                assert not any(blind in text for text in words)
+                assert any(edge in text for text in words)
+    assert seen
+
+
+def test_a_letter_says_once_what_the_solution_is():
+    progress, wording = made()
+    words = [
+        wording.plain(sentence)
+        for member in members(progress)
+        for step in letter(progress, wording, member).do
+        for sentence in step.with_it
+    ]
+    assert any(text.startswith("To make the solution: dissolve") for text in words)
+    assert not any("The solution:" in text for text in words)
