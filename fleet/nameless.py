@@ -10,9 +10,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import is_dataclass, replace
+from functools import cache
 from typing import Any
 
+from fleet import records
 from fleet.records import (
     Book,
     CellAddress,
@@ -32,9 +34,9 @@ _LEFT_OUT = "…"
 _LEAST = 3  # letters; a shorter part of a name is too common a word to look for
 
 # Record -> fields that hold somebody's own words. All others hold public words, keys
-# and numbers, which are never touched: a keeper may be called as one of them.
+# and numbers, which are never touched (a keeper may be called as one of them), or
+# addresses of cells, which are shown only as facts of a sentence.
 _OWN_WORDS: dict[type, tuple[str, ...]] = {
-    CellAddress: ("file", "sheet"),
     GroupProgress: ("name",),
     Measurement: ("written",),
     Method: ("name",),
@@ -80,8 +82,12 @@ class Names:
 
     def out_of_progress(self, progress: Progress) -> Progress:
         """Return the finished view without names; its numbers stay as they are."""
-        bare: Progress = self._record(progress)
+        bare: Progress = _Walk(self).any(progress)
         return replace(bare, names=False)
+
+    def shown_id(self, written: str) -> str:
+        """Return a tank's id, or the number that stands for one with a name in it."""
+        return self._ids.get(written, self.out_of(written))
 
     def _shown_ids(self, tanks: Iterable[Tank]) -> dict[str, str]:
         """Return how each id is shown; one that holds a name becomes a number."""
@@ -98,64 +104,80 @@ class Names:
             shown[written] = f"T{number}"
         return shown
 
-    def _any(self, value: Any) -> Any:
-        """Return any part of a record without names."""
-        if isinstance(value, Sentence):
-            facts = ((name, self._fact(value, name, of)) for name, of in value.facts)
-            return Sentence(value.key, tuple(facts))
-        if type(value) is tuple:
-            return tuple(map(self._any, value))
-        return self._record(value)
 
-    def _record(self, record: Any) -> Any:
-        """Return a record without names; what is none comes back as it is."""
-        if is_dataclass(record):
-            names = [field.name for field in fields(record)]
-        elif isinstance(record, tuple):
-            names = list(record._fields)  # type: ignore[attr-defined]
-        else:
-            return record
-        changed = {}
-        for name in names:
-            before = getattr(record, name)
-            after = self._field(record, name, before)
-            if after is not before and after != before:
-                changed[name] = after
-        if not changed:
+class _Walk:
+    """One way through a view, to every record in it once."""
+
+    def __init__(self, names: Names) -> None:
+        self._names = names
+        self._done: dict[int, Any] = {}  # by id: a view shares its records
+
+    def any(self, value: Any) -> Any:
+        """Return any part of a view without names."""
+        kind = type(value)
+        if kind is tuple:
+            return tuple(map(self.any, value))
+        if kind is Sentence:
+            return self._sentence(value)
+        if kind not in _KINDS:
+            return value
+        if id(value) not in self._done:
+            self._done[id(value)] = self._record(value, kind)
+        return self._done[id(value)]
+
+    def _record(self, record: Any, kind: type) -> Any:
+        changed: dict[str, Any] = dict.fromkeys(_NAMES.get(kind, ()), "")
+        for name in _OWN_WORDS.get(kind, ()):
+            changed[name] = self._words(getattr(record, name))
+        for name in _holding_records(kind):
+            changed[name] = self.any(getattr(record, name))
+        if kind is Tank:
+            changed["id"] = self._names.shown_id(record.id)
+        if kind is Settings:
+            pairs = record.default_methods
+            changed["default_methods"] = tuple((p, self._words(m)) for p, m in pairs)
+        if all(getattr(record, name) == value for name, value in changed.items()):
             return record
         if isinstance(record, tuple):
             return record._replace(**changed)  # type: ignore[attr-defined]
         return replace(record, **changed)
 
-    def _field(self, record: Any, name: str, value: Any) -> Any:
-        kind = type(record)
-        if name in _NAMES.get(kind, ()):
-            return ""
-        if kind is Tank and name == "id":
-            return self._id(value)
-        if kind is Settings and name == "default_methods":
-            return tuple((parameter, self.out_of(used)) for parameter, used in value)
-        if name in _OWN_WORDS.get(kind, ()):
-            return self._words(value)
-        return self._any(value)
+    def _sentence(self, said: Sentence) -> Sentence:
+        facts = ((name, self._fact(said.key, name, of)) for name, of in said.facts)
+        return Sentence(said.key, tuple(facts))
 
-    def _fact(self, sentence: Sentence, name: str, value: Any) -> Any:
+    def _fact(self, key: str, name: str, value: Any) -> Any:
         if name == "keeper":
             return ""
         if name == "tank" and isinstance(value, str):
-            return self._id(value)
-        as_written = name == "method" and sentence.key == _METHOD_AS_WRITTEN
-        if name in _OWN_FACTS or as_written:
+            return self._names.shown_id(value)
+        if name in _OWN_FACTS or (name == "method" and key == _METHOD_AS_WRITTEN):
             return self._words(value)
-        return self._any(value)
-
-    def _id(self, written: str) -> str:
-        return self._ids.get(written, self.out_of(written))
+        return self.any(value)
 
     def _words(self, value: Any) -> Any:
         """Return somebody's own words, or several, without names."""
         if isinstance(value, str):
-            return self.out_of(value)
+            return self._names.out_of(value)
         if type(value) is tuple:
             return tuple(map(self._words, value))
-        return self._any(value)
+        return self.any(value)
+
+
+_RECORDS = {
+    name: kind
+    for name, kind in vars(records).items()
+    if isinstance(kind, type) and (is_dataclass(kind) or hasattr(kind, "_fields"))
+}
+_KINDS = frozenset(_RECORDS.values()) - {CellAddress}
+
+
+@cache
+def _holding_records(kind: type) -> tuple[str, ...]:
+    """Return the fields of a record that hold other records, or sentences."""
+    held = set(_RECORDS) - {"CellAddress"}
+    return tuple(
+        name
+        for name, of in kind.__annotations__.items()
+        if held.intersection(re.findall(r"\w+", str(of)))
+    )

@@ -31,13 +31,15 @@ DAY = date(2026, 3, 29)
 CELL = CellAddress("tanks.xlsx", "Tanks", 2, 1)
 
 
-def texts(value, name=""):
-    """Yield every text of a record; keys, by which things are found, are not shown."""
+def texts(value):
+    """Yield every text of a record; addresses and keys are never shown."""
+    if isinstance(value, CellAddress):
+        return
     if isinstance(value, str):
         yield value
     elif isinstance(value, Sentence):
-        for fact, of in value.facts:
-            yield from texts(of, fact)
+        for _, of in value.facts:
+            yield from texts(of)
     elif is_dataclass(value):
         for field in fields(value):
             if field.name != "key" and (type(value), field.name) != (Work, "tank"):
