@@ -199,7 +199,8 @@ def _effect(effect: Effect, wording: Wording) -> Entry:
         "substance": work.substance or None,
         "amount": number(work.amount),
         "amount_unit": work.unit or None,
-        "parameter": effect.parameter,
+        # Calcium chloride, trace elements, bacteria: nothing that is judged rises.
+        "parameter": effect.parameter or None,
         "expected_rise": number(effect.expected_rise),
         "seen_rise": number(effect.seen_rise),
         "seen_low": number(effect.seen_low),

@@ -9,7 +9,7 @@ from hostile import HOSTILE
 from jsonschema import Draft202012Validator, FormatChecker
 from small_reports import AS_OF, REFERENCE, days, report, text, wording
 
-from fleet.records import SourceFile, TankChange
+from fleet.records import Effect, SourceFile, TankChange, Work
 from fleet.render import renderer
 
 SCHEMA = json.loads((files("fleet") / "data" / "report.schema.json").read_text("utf-8"))
@@ -63,6 +63,34 @@ def test_report_is_valid_and_every_key_is_described(document):
     assert faults(document, closed(SCHEMA)) == []
 
 
+EFFECT = {
+    "work": "dose", "on": "2026-03-01", "expected_rise": None, "seen_rise": None,
+    "kept_share": None, "parameter": None,
+}  # fmt: skip
+PROBLEM = {
+    "file": "a.xlsx", "sheet": "Readings", "cell": "D14", "value": "", "message": "?",
+    "effect": "note",
+}  # fmt: skip
+
+
+def test_work_that_raises_nothing_judged_is_valid(document):
+    document["tanks"][0]["last_work"] = [EFFECT]
+    document["problems"] = [PROBLEM | {"cell": cell} for cell in ("D14", "D", "14", "")]
+    assert faults(document, SCHEMA) == []
+
+
+def test_a_dose_of_another_salt_has_no_parameter(tmp_path):
+    made = report()
+    first = made.tanks[0]
+    done = Work(AS_OF, first.tank.key, "dose", first.tank.source, "calcium chloride")
+    found = replace(first.findings, effects=(Effect(done, "", *[None] * 5),))
+    entry = replace(first, findings=found)
+    document = written(replace(made, tanks=(entry, *made.tanks[1:])), tmp_path)
+    assert faults(document, SCHEMA) == []
+    effects = [e for entry in document["tanks"] for e in entry["last_work"]]
+    assert [e["parameter"] for e in effects if e["substance"]] == [None]
+
+
 def test_schema_refuses_a_report_that_is_wrong(document):
     for spoil in (
         lambda d: d.pop("tanks"),
@@ -72,6 +100,11 @@ def test_schema_refuses_a_report_that_is_wrong(document):
         lambda d: d["tanks"][0]["parameters"]["nitrate"].pop("chance"),
         lambda d: d["tanks"][1]["actions"][0].update(kind="panic"),
         lambda d: d["tanks"][1]["causes"][0].update(share=1.5),
+        lambda d: d["tanks"][1]["actions"][0].update(priority=0),
+        lambda d: d["tanks"][0].update(tank=""),
+        lambda d: d["tanks"][0].update(volume_l=0),
+        lambda d: d["tanks"][0].update(last_work=[EFFECT | {"work": "party"}]),
+        lambda d: d.update(problems=[PROBLEM | {"cell": "row six"}]),
     ):
         spoilt = json.loads(json.dumps(document))
         spoil(spoilt)
