@@ -7,7 +7,7 @@ from pathlib import Path
 from fleet.records import Report, TankReport
 from fleet.reference import Reference
 from fleet.render.letterhead import put_letterhead
-from fleet.render.pdf_page import WIDTH, Document, Drawing, pages_of
+from fleet.render.pdf_page import WIDTH, Document, Drawing, height_of, pages_of
 from fleet.render.reading_box import columns
 from fleet.render.round_needs import walking_order
 from fleet.render.sheet_base import ROOMY, Desk, fitted
@@ -15,6 +15,8 @@ from fleet.render.wording import Wording
 
 _NAME, _SMALL = 11.0, 8.5
 _TICK, _LOOKS_A_ROW, _LOOK_PITCH = 8.0, 7, 13.0
+_END = 34.0  # height of a slip's foot: one line of notes, and where it is cut
+_NOTE_PITCH, _MOST_NOTES = 20.0, 3
 _EARLY = ("ammonia", "nitrite")
 
 
@@ -31,9 +33,15 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
     pages = pages_of(document.drawing(), slips, document.drawing, document.room)
     for number, page in enumerate(pages, start=1):
         y = document.top
-        for slip in page:
+        cut = [slip for slip in page if slip.height]
+        free = (document.room - height_of(cut)) / max(len(cut), 1)
+        lines = min(int(free / _NOTE_PITCH), _MOST_NOTES)
+        for slip in cut:
             document.place(slip, y)
-            y -= slip.height
+            y -= slip.height - _END
+            end = _end(desk, lines)
+            document.place(end, y)
+            y -= end.height
         of = f"{desk.label('page')} {number} {desk.label('of')} {len(pages)}"
         document.end_page(desk.foot(), document.type.raw(of))
     document.save()
@@ -76,11 +84,21 @@ def _slip(desk: Desk, tank: TankReport) -> Drawing:
     wanted = [(name, own.get(name)) for name in due(tank, desk.reference)]
     y = columns(desk, drawing, tank, wanted, -27)
     _looks(desk, drawing, y)
-    y -= _LOOK_PITCH * 2 + 14
+    drawing.height = _END - y + _LOOK_PITCH * 2
+    return drawing
+
+
+def _end(desk: Desk, lines: int) -> Drawing:
+    """Return the foot of a slip: notes, with more lines where the page has room."""
+    drawing = desk.document.drawing()
+    y = -14.0
     _blank(desk, drawing, "notes", 0, WIDTH - 190, y)
     drawing.text_right(WIDTH, y, desk.label("surprise", "slip"), _SMALL)
+    for _ in range(lines):
+        y -= _NOTE_PITCH
+        drawing.rule(0, y - 2, WIDTH, y - 2, 0.4)
     drawing.rule(0, y - 12, WIDTH, y - 12, 0.5, dash="4 3")
-    drawing.height = 20 - y
+    drawing.height = _END + lines * _NOTE_PITCH
     return drawing
 
 

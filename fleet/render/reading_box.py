@@ -18,6 +18,7 @@ _PITCH, _CLOSE_PITCH = WRITE_HIGH + 8.0, WRITE_HIGH + 3.5
 _X = BOX_WIDE - WRITE_WIDE - 27
 _NAME, _LIKELY, _HOW = 11.5, 9.5, 9.0
 _LEAST = 7.0
+_NEXT_TO_NONE = 0.05  # of the last decimal shown
 
 
 def columns(
@@ -79,7 +80,11 @@ def _when(
     on = day or desk.next_round
     ends = likely(finding, tank.plan.actions, on) if finding is not None else None
     if finding is not None and ends is not None:
-        span = desk.display.bare_span(ends, finding.parameter)
+        low, high = ends
+        # What no test of its kind shows is none: not "0.00002 to 0.06".
+        if low < _NEXT_TO_NONE * 10 ** -desk.display.decimals(finding.parameter):
+            low = 0.0
+        span = desk.display.bare_span((low, high), finding.parameter)
         words += desk.raw(f"{desk.label('likely', 'slip')} {span}")
     return words
 

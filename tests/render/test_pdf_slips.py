@@ -89,3 +89,32 @@ def test_equal_reports_give_equal_bytes(tmp_path):
 
 def test_no_tanks_is_still_a_page(tmp_path):
     assert len(PdfReader(made(tmp_path, b.report_of())).pages) == 1
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_room_left_on_a_page_is_given_to_notes(tmp_path, paper):
+    report = b.report_of(*(b.ugly() for _ in range(7)), paper=paper)
+    path = made(tmp_path, report, paper=paper)
+    for page, texts in zip(PdfReader(path).pages, placed.pages(path), strict=True):
+        slips = page.extract_text().count("Notes")
+        # Below the first of each slip; one more rule stands over the foot.
+        lines = placed.content(page).count("0.4 w ") - 1
+        assert lines % slips == 0
+        free = min(t.y for t in texts if t.y > BOTTOM + 20) - BOTTOM
+        assert lines // slips == 3 or free < 60  # of each slip's own 260 points
+        assert lines > 0 or free < 60
+
+
+def test_next_to_nothing_is_shown_as_none(tmp_path):
+    of = b.steady()
+    near = b.read("phosphate", "phosphate-photometer", 0.03, 0)
+    # 0.00877 less (sqrt 2 - 1) x half of 0.0422 is 0.00002.
+    near = near._replace(low=0.00877, high=0.051)
+    finding = b.found("within", near, low=0.02, high=0.1)
+    findings = tuple(
+        finding if f.parameter == "phosphate" else f for f in of.findings.findings
+    )
+    tank = b.replace(of, findings=b.replace(of.findings, findings=findings))
+    assert 0 < likely(finding, (), b.AS_OF)[0] < 0.0001
+    said = text_of(made(tmp_path, b.report_of(tank)))
+    assert "Phosphate last 0.03 likely 0 to " in said
