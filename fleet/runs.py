@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
@@ -11,16 +12,19 @@ from functools import partial
 from pathlib import Path
 
 from fleet import made_from, pipeline
-from fleet.errors import UsageError
+from fleet.errors import UnwritableError, UsageError
 from fleet.records import Book, Report, Sentence, say
 from fleet.reference import Reference, load_reference
 from fleet.render import FORMATS, renderer
 from fleet.render.needed import needed
 from fleet.render.publish import check_target, publish
+from fleet.render.safe import for_terminal
 from fleet.render.wording import Wording, shipped_templates
 from fleet.workers import sensible, shared, uncollected
 
 Say = Callable[[str], None]
+
+_BEGINNING = 20_000  # bytes of a report.json that say when and from what it was made
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +76,8 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
     folder = request.out or Path(f"fleet-report-{as_of.isoformat()}")
     files = chosen_files(request.formats)
     check_target(folder, request.books)
+    if request.out is None:
+        _check_same_books(folder, request.books)
     inputs = decided_by(request, folder, as_of)
     book = pipeline.read(request.books, reference, layout=request.layout)
     book = pipeline.with_settings(book, paper=request.paper)
@@ -120,7 +126,7 @@ def with_logo(made: Report, books: Sequence[Path], note: Say) -> Report:
 
 def decided_by(request: ReportRequest, folder: Path, as_of: date) -> str:
     """Return the digest of all that decides what the files of a report say."""
-    earlier = request.earlier or earlier_beside(folder, as_of)
+    earlier = request.earlier or earlier_beside(folder, as_of, request.books)
     if earlier is not None and earlier.is_dir():
         earlier = earlier / "report.json"
     return made_from.digest_of(
@@ -177,7 +183,7 @@ def compared(made: Report, request: ReportRequest, folder: Path, note: Say) -> R
     """Return the report with what changed since the earlier one, if there is one."""
     from fleet.render.since import compare
 
-    path = request.earlier or earlier_beside(folder, made.as_of)
+    path = request.earlier or earlier_beside(folder, made.as_of, request.books)
     if path is None:
         return made
     if path.is_dir():
@@ -191,29 +197,63 @@ def compared(made: Report, request: ReportRequest, folder: Path, note: Say) -> R
     return replace(made, since=since, changes=changes)
 
 
-def earlier_beside(folder: Path, as_of: date) -> Path | None:
+def earlier_beside(folder: Path, as_of: date, books: Sequence[Path]) -> Path | None:
     """Return the newest report of an earlier day that stands beside ``folder``.
 
     Looked for are the report that is about to be replaced, and folders that have
-    kept the name ``fleet-report-DATE``.
+    kept the name ``fleet-report-DATE``; one of the same workbooks is taken first, for
+    a shop's and a club's reports may stand side by side.
     """
     dated = []
     for path in folder.resolve().parent.glob("fleet-report-*/report.json"):
         with suppress(ValueError):
             day = date.fromisoformat(path.parent.name.removeprefix("fleet-report-"))
             if day < as_of:
-                dated.append((day, path))
+                dated.append((_same_books(path, books), day, path))
     if dated:
-        return max(dated)[1]
+        return max(dated)[2]
     here = folder / "report.json"
     return here if here.is_file() and _is_before(here, as_of) else None
 
 
 def _is_before(report: Path, as_of: date) -> bool:
     """Say whether a report may be of an earlier day, by how it begins."""
+    begins = re.search(r'"as_of":"(\d{4}-\d\d-\d\d)"', _beginning(report))
+    return begins is None or begins[1] < as_of.isoformat()
+
+
+def _same_books(report: Path, books: Sequence[Path]) -> bool:
+    """Say whether a report names one of these workbooks, by how it begins."""
+    named = set(_sources(report))
+    inside = (path.name for book in books if book.is_dir() for path in book.iterdir())
+    return any(name in named for name in (*(book.name for book in books), *inside))
+
+
+def _check_same_books(folder: Path, books: Sequence[Path]) -> None:
+    """Let no report of other workbooks be replaced without being asked to."""
+    report = folder / "report.json"
+    if not report.is_file() or _same_books(report, books):
+        return
+    named = ", ".join(_sources(report)[:3]) or "other workbooks"
+    raise UnwritableError(
+        f"{folder} holds the report of {for_terminal(named)}. "
+        "Choose another folder with --out."
+    )
+
+
+def _sources(report: Path) -> list[str]:
+    """Return the files that a report names, by how it begins."""
+    listed = re.search(r'"sources":(\[[^\]]*\])', _beginning(report))
+    try:
+        names = json.loads(listed[1]) if listed else []
+    except ValueError:
+        return []
+    return [name for name in names if isinstance(name, str)]
+
+
+def _beginning(report: Path) -> str:
     with report.open("rb") as file:
-        begins = re.search(rb'"as_of":"(\d{4}-\d\d-\d\d)"', file.read(200))
-    return begins is None or begins[1].decode() < as_of.isoformat()
+        return file.read(_BEGINNING).decode("utf-8", "replace")
 
 
 def _hint(book: Book, as_of: date) -> tuple[Sentence, ...]:

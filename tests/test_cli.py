@@ -100,6 +100,29 @@ def test_what_changed_since_last_week_is_said(tmp_path):
     assert "Since the report of Mon 23 Mar 2026" in done.stdout
 
 
+CLUB = SHOP.with_name("club.xlsx")
+
+
+def test_a_club_beside_a_shop_is_compared_with_the_club(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for book, day in ((CLUB, "2026-03-16"), (SHOP, "2026-03-23")):
+        assert fleet("report", book, "--as-of", day, "--format", "json").exit_code == 0
+    done = fleet("report", CLUB, *DAY, "--format", "json")
+    assert "Since the report of Mon 16 Mar 2026" in done.stdout
+
+
+def test_no_report_of_another_workbook_is_replaced_unasked(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert fleet("report", SHOP, *DAY, "--format", "json").exit_code == 0
+    kept = Path("fleet-report-2026-03-30/report.json").read_bytes()
+    done = fleet("report", CLUB, *DAY, "--format", "json")
+    assert done.exit_code == 3
+    assert "holds the report of shop.xlsx" in done.stderr
+    assert "--out" in done.stderr
+    assert Path("fleet-report-2026-03-30/report.json").read_bytes() == kept
+    assert fleet("report", SHOP, *DAY, "--format", "json").exit_code == 0
+
+
 @pytest.mark.parametrize(
     ("arguments", "status", "says"),
     [

@@ -70,7 +70,8 @@ def compare(
     ----------
     earlier
         A ``report.json``, or its content. Where it cannot be read, is no report or
-        is not earlier, nothing is returned and ``note`` is told in one line.
+        is not earlier, nothing is returned and ``note`` is told in one line. Without
+        a ``note`` it was found rather than named, and must share a tank.
     whole
         False where ``report`` holds only some of its tanks, so that one which is
         missing is not taken for gone.
@@ -85,6 +86,9 @@ def compare(
             why = err.strerror if isinstance(err, OSError) else str(err)
             note(f"{for_terminal(name)}: not compared with, since {why}.")
         return None, ()
+    keys = {entry.tank.key for entry in report.tanks}
+    if note is None and keys.isdisjoint(before.tanks):
+        return None, ()  # found, not named: it is of other tanks altogether
     return before.as_of, tuple(_changes(before, report, whole))
 
 

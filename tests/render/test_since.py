@@ -82,11 +82,19 @@ def test_same_better_and_worse_go_by_attention(earlier):
 def test_new_and_gone(earlier):
     made = report()
     tank = replace(made.tanks[0].tank, id="Z-9", key="z-9")
-    found = changes(earlier, replace(made, tanks=(replace(made.tanks[0], tank=tank),)))
+    made = replace(made, tanks=(replace(made.tanks[0], tank=tank),))
+    found = changes(earlier, made, note=print)
     assert found["Z-9"] == TankChange("Z-9", "new", "")
     assert {tank for tank, change in found.items() if change.word == "gone"} == {
         "A-1", "B 2", "C-3", "D-4",
     }  # fmt: skip
+
+
+def test_a_report_of_other_tanks_is_compared_with_only_when_named(earlier):
+    made = report()
+    tank = replace(made.tanks[0].tank, id="Z-9", key="z-9")
+    made = replace(made, tanks=(replace(made.tanks[0], tank=tank),))
+    assert compare(earlier, made, REFERENCE) == (None, ())
 
 
 def test_a_part_of_the_tanks_leaves_none_gone(earlier):
