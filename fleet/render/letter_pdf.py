@@ -1,8 +1,9 @@
-"""A member's letter on paper: one page, whatever there is to say."""
+"""A member's letter on paper: one page, unless not even the least fits on one."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -55,6 +56,9 @@ _ROOMS = (
 )
 
 
+_SEVERAL_PAGES = Room(TIGHT, 6, 4, True, 8, do=1000)
+
+
 def write(
     letter: Letter,
     progress: Progress,
@@ -75,23 +79,36 @@ def write(
     )
     # The foot of other pages names the files; a letter is about one tank alone.
     report = report_for(progress, sources=())
-    desk = Desk(document, report, wording, reference, ROOMY)
-    page: list[Drawing] = []
-    for room in _ROOMS:
+    # Where the last one takes further pages too, nothing is left out for its sake.
+    for room in (*_ROOMS, _SEVERAL_PAGES):
         desk = Desk(document, report, wording, reference, room.sizes)
         pages = pages_of(
-            _head(desk, letter), _parts(desk, letter, room), desk.document.drawing,
+            _head(desk, letter),
+            _parts(desk, letter, room),
+            partial(_head_again, desk, letter),
             document.room,
-        )  # fmt: skip
-        page = pages[0]
+        )
         if len(pages) == 1:
             break
-    y = document.top
-    for drawing in page:
-        document.place(drawing, y)
-        y -= drawing.height
-    document.end_page(desk.said(letter.about), ())
+    for number, page in enumerate(pages, start=1):
+        y = document.top
+        for drawing in page:
+            document.place(drawing, y)
+            y -= drawing.height
+        of = f"{desk.label('page')} {number} {desk.label('of')} {len(pages)}"
+        right = document.type.raw(of) if len(pages) > 1 else ()
+        document.end_page(desk.said(letter.about), right)
     document.save()
+
+
+def _head_again(desk: Desk, letter: Letter) -> Drawing:
+    """Return the top of a further page."""
+    drawing = desk.document.drawing()
+    title = desk.wording.plain(say("letter.title", tank=letter.member.report.tank.id))
+    words, size = fitted(desk, f"{title} ({desk.label('continued')})", WIDTH, 13, 9)
+    drawing.line(0, -12, words, size)
+    drawing.height = 22
+    return drawing
 
 
 def _head(desk: Desk, letter: Letter) -> Drawing:

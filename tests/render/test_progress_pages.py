@@ -2,7 +2,7 @@
 
 import csv
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 
@@ -11,7 +11,7 @@ from pypdf import PdfReader
 
 from fleet import pipeline
 from fleet.assess.progress import progress_of
-from fleet.records import TankHistory
+from fleet.records import TankHistory, say
 from fleet.reference import load_reference
 from fleet.render import (
     letter_mail,
@@ -140,6 +140,34 @@ def test_what_cannot_fit_is_left_to_the_mentor(tmp_path):
     assert "ask your mentor for the action sheet" in " ".join(
         page.extract_text().split()
     )
+
+
+def test_a_letter_that_fits_on_no_page_goes_on_over_further_ones(tmp_path):
+    progress, wording = made()
+    member = next(m for m in members(progress) if m.report.tank.id == "M10")
+    written = letter(progress, wording, member)
+    tests = [
+        say("letter.test-on", parameters=("nitrate",), when=AS_OF + timedelta(days=day))
+        for day in range(200)
+    ]
+    path = tmp_path / "letter.pdf"
+    long = replace(written, test=tuple(tests))
+    letter_pdf.write(long, progress, wording, REFERENCE, path)
+    pages = PdfReader(path).pages
+    assert len(pages) > 1
+    shown = [page.extract_text().replace("\u00a0", " ") for page in pages]
+    bodies = [page[: page.index("page ")] for page in shown]
+    text = " ".join(" ".join(bodies).replace("Your tank M10 (continued)", "").split())
+    for sentence in (*long.where, *long.test, long.ask):
+        assert " ".join(wording.plain(sentence).split()) in text
+    for step in long.do:
+        for sentence in (step.what, *step.cautions, *step.with_it):
+            said = " ".join(wording.plain(sentence).split()).replace("\u00a0", " ")
+            assert said in text
+    for number, page in enumerate(shown, start=1):
+        assert f"page {number} of {len(pages)}" in page
+        assert "Your tank M10" in page
+    check(path, "A4")
 
 
 def test_hostile_text_is_shown_in_mail_and_not_obeyed(tmp_path):
