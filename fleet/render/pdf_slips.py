@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 from fleet.records import Report, TankReport
@@ -83,8 +84,7 @@ def _slip(desk: Desk, tank: TankReport) -> Drawing:
     own = {name: day for name, day in tank.plan.retests if day != desk.next_round}
     wanted = [(name, own.get(name)) for name in due(tank, desk.reference)]
     y = columns(desk, drawing, tank, wanted, -27)
-    _looks(desk, drawing, y)
-    drawing.height = _END - y + _LOOK_PITCH * 2
+    drawing.height = _END - y + _looks(desk, drawing, y)
     return drawing
 
 
@@ -112,16 +112,26 @@ def _blank(
     drawing.rule(start, y - 2, end, y - 2, 0.7)
 
 
-def _looks(desk: Desk, drawing: Drawing, top: float) -> None:
-    """Show a box for each word that the Look column knows."""
+def _looks(desk: Desk, drawing: Drawing, top: float) -> float:
+    """Show a box for each word that the Look column knows; return the height taken.
+
+    A long word takes the room of several columns.
+    """
     if not desk.document.shares("looks"):
-        kept = desk.document.drawing()
+        kept, size = desk.document.drawing(), _SMALL + 0.5
         kept.text(0, -10, desk.label("look", "slip"), _NAME, bold=True)
-        for number, word in enumerate(desk.reference.vocabulary["look"], start=1):
-            x = number % _LOOKS_A_ROW * WIDTH / _LOOKS_A_ROW
-            y = -_LOOK_PITCH * (number // _LOOKS_A_ROW)
+        column, place, row = WIDTH / _LOOKS_A_ROW, 1, 0
+        for word in desk.reference.vocabulary["look"]:
+            label = desk.label(word, "look")
+            room = _TICK + 3 + desk.document.type.label_width(label) * size
+            columns = min(math.ceil(room / column), _LOOKS_A_ROW)
+            if place + columns > _LOOKS_A_ROW:
+                place, row = 0, row + 1
+            x, y = place * column, -_LOOK_PITCH * row
             kept.tick_box(x, y - 2, _TICK)
-            kept.text(x + _TICK + 3, y - 9.5, desk.label(word, "look"), _SMALL + 0.5)
-        kept.height = _LOOK_PITCH * 2
+            kept.text(x + _TICK + 3, y - 9.5, label, size)
+            place += columns
+        kept.height = _LOOK_PITCH * (row + 1)
         desk.document.share("looks", kept)
     drawing.shared.append(("looks", 0.0, top))
+    return desk.document.height_of("looks")

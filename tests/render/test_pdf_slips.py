@@ -66,6 +66,21 @@ def test_every_look_word_has_a_box(tmp_path):
         assert word in said
 
 
+@pytest.mark.parametrize("more", [1, 2, 9, 30])
+def test_further_look_words_take_further_rows(tmp_path, more):
+    looks = {f"a look of its own {number}": () for number in range(more)}
+    known = b.REFERENCE.vocabulary
+    words = {**known, "look": {**known["look"], **looks}}
+    path = tmp_path / "slips.pdf"
+    write(b.ordinary(), b.wording(), b.replace(b.REFERENCE, vocabulary=words), path)
+    said = text_of(path)
+    for word in looks:
+        assert f"{word} " in f"{said} "
+    for texts in placed.pages(path):
+        assert placed.overlaps(texts) == []
+        assert all(text.end <= (595.28 + WIDTH) / 2 + 1 for text in texts)
+
+
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("kind", ["ordinary", "hard"])
 def test_nothing_runs_into_another_or_off_the_page(tmp_path, kind, paper):
