@@ -13,7 +13,8 @@ from fleet.render.sheet_base import NOT_TICKED, Desk
 
 _WHEN_WIDTH = 74.0
 _BOX_X = 19.0
-_DAYS_A_ROW, _MOST_DAYS = 5, 15
+_DAYS_A_ROW, _MOST_NAMED = 5, 15  # of boxes with their day beside them
+_BOXES_A_ROW, _WEEK = 14, 7  # more than those stand in rows of two weeks
 _BESIDE = 7.0  # between a step and what is said of it on the same line
 
 
@@ -207,9 +208,10 @@ def _days(
 
     Return where the next line begins, and the facts that are still to be said.
     """
-    days = min(action.days or 0, _MOST_DAYS)
+    days, side = action.days or 0, min(desk.sizes.body + 3, 13.0)
+    if days > _MOST_NAMED:
+        return _weeks(desk, drawing, action, top), facts
     size, left = desk.sizes.body, text_x(desk)
-    side = min(size + 3, 13.0)
     wide = side + size * 6.4
     for number in range(days):
         x = left + wide * (number % _DAYS_A_ROW)
@@ -222,4 +224,23 @@ def _days(
         drawing.line(end, top - 1 - side + 3, facts, size)
         facts = ()
     rows = -(-days // _DAYS_A_ROW)
-    return top - 2 - (side + 3) * rows, facts
+    return top - 1 - (side + 4) * rows, facts
+
+
+def _weeks(desk: Desk, drawing: Drawing, action: Action, top: float) -> float:
+    """Draw a box for each day of a long course: two weeks a row, after its first day.
+
+    Return where the next line begins.
+    """
+    size, left = desk.sizes.body, text_x(desk)
+    side = min(size + 3, 13.0)
+    for number in range(action.days or 0):
+        row, place = divmod(number, _BOXES_A_ROW)
+        y = top - 1 - (side + 4) * row
+        if place == 0:
+            day = desk.day(action.when + timedelta(days=number))
+            drawing.text(left, y - side + 3, day, size)
+        x = left + size * 6.4 + (side + 5) * place + 6 * (place // _WEEK)
+        drawing.tick_box(x, y, side)
+    rows = -(-(action.days or 0) // _BOXES_A_ROW)
+    return top - 1 - (side + 4) * rows

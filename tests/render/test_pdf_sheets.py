@@ -151,6 +151,31 @@ def test_a_caution_without_words_takes_no_other_with_it(tmp_path):
     assert said.count("Mind this.") == 1
 
 
+@pytest.mark.parametrize(
+    ("days", "first_days"), [(15, 15), (16, 2), (70, 5), (366, 27)]
+)
+@pytest.mark.parametrize("paper", PAPERS)
+def test_each_day_of_a_long_course_has_its_box(tmp_path, days, first_days, paper):
+    of = b.steady()
+    swap = b.action(
+        "1", "welfare", "Swap water.", "x", days=days, until=b.day(days - 1)
+    )
+    tank = b.replace(of, plan=b.replace(of.plan, actions=(swap,)))
+    path = made(tmp_path, b.report_of(tank, paper=paper), paper=paper)
+    usual = made(tmp_path, b.report_of(of, paper=paper), "none.pdf", paper=paper)
+    assert len(squares(path)) - len(squares(usual)) == days + 1
+    shown = b.wording().display.short_day
+    said = text_of(path)
+    # Each day is named up to fifteen, then the first of each two weeks.
+    step = 1 if days <= 15 else 14
+    for number in range(0, days, step):
+        assert shown(b.day(number)) in said
+    assert len(range(0, days, step)) == first_days
+    for texts in placed.pages(path):
+        assert placed.overlaps(texts) == []
+        assert all(text.y >= BOTTOM for text in texts)
+
+
 def test_each_caution_begins_a_line_however_small_the_letters(tmp_path):
     # So much to do that the sheet is set in its smallest letters.
     of = too_much()
