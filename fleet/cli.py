@@ -36,7 +36,7 @@ def main() -> None:
     multiple=True,
     metavar="WHEN",
     type=click.Choice(["today", "this week", "watch", "steady"]),
-    help="Only tanks of this attention; may be repeated.",
+    help="Only tanks of today, 'this week', watch or steady; may be repeated.",
 )
 @click.option("--tank", default="", metavar="ID", help="Only this tank.")
 @click.option(

@@ -12,6 +12,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from fleet.cli import main
+from fleet.records import ATTENTION_ORDER
 from fleet.render import FORMATS
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -188,6 +189,16 @@ def test_next_round_can_be_judged(tmp_path):
     assert done.exit_code == 0, done.output
     made = json.loads((tmp_path / "o" / "report.json").read_text("utf-8"))
     assert len(made["tanks"]) == 24
+
+
+def test_help_of_only_names_what_may_be_asked_for():
+    said = " ".join(fleet("report", "--help").stdout.split())
+    for attention in ATTENTION_ORDER:
+        asked = f"'{attention}'" if " " in attention else attention
+        assert asked in said
+    done = fleet("report", SHOP, "--only", "tomorrow")
+    assert done.exit_code == 2
+    assert "'this week'" in done.stderr
 
 
 @pytest.mark.parametrize("name", sorted(main.commands))
