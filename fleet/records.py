@@ -376,6 +376,13 @@ class Finding:
     second_limit: Literal["", "low", "high"] = ""  # beyond the band's second limit
     heading: Trend | None = None  # its course, where the readings surely move
 
+    @property
+    def against(self) -> tuple[Measurement, ...]:
+        """Doubted results that count against the latest; one dated ahead does not."""
+        return tuple(
+            m for m in self.doubted if m.doubt and m.doubt.kind != "future date"
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Stage:

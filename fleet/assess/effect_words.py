@@ -23,6 +23,7 @@ class Seen(NamedTuple):
     seen: tuple[float, float, float] | None  # other known work taken out
     alone: bool  # nothing of unknown size was done between the same tests
     apart: bool  # the tests lie too far from the work
+    other: float = 0.0  # what the other known work did to the reading meanwhile
 
 
 def effect_verdict(s: Seen, reference: Reference) -> Sentence:
@@ -95,12 +96,21 @@ def _beside_expected(s: Seen) -> Sentence:
     too_small = name == "change" and expected < (high - low) / 2
     if too_small or (low <= 0 and high >= expected):
         return say("effects.cannot-tell", parameter=s.parameter, expected=expected)
+    moved: dict[str, object] = {
+        "seen": seen,
+        "read": s.seen[0] + s.other if s.other else None,
+        "other": abs(s.other),
+        "took": s.other < 0,
+    }
     if low > expected:
-        return say(f"effects.{name}-more", **facts, seen=seen)
+        return say(f"effects.{name}-more", **facts, **moved)
     if high >= expected:
-        return say(f"effects.{name}-shown", **facts, seen=seen)
+        return say(f"effects.{name}-shown", **facts, **moved)
     if low <= 0:
-        return say(f"effects.{name}-nothing", **facts, most=max(high, 0.0))
+        most = max(high, 0.0)
+        if name == "dose" and seen > 0:
+            return say("effects.dose-hardly", **facts, seen=seen, most=most)
+        return say(f"effects.{name}-nothing", **facts, most=most)
     kept = (low / expected, high / expected)
     return say(f"effects.{name}-part", **facts, seen=seen, least=kept[0], most=kept[1])
 

@@ -197,6 +197,7 @@ def _effect(
         seen=seen,
         alone=alone,
         apart=apart,
+        other=change[0] - seen[0] if change and seen else 0.0,
     )
     return Effect(
         work=pooled(rows),

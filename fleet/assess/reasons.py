@@ -39,7 +39,7 @@ def why_cannot_tell(
     }
     if method.kind == "total":
         return say("verdicts.total-only", **facts)
-    if measured.upper_limit_only:
+    if measured.upper_limit_only and measured.registers is not False:
         return say("verdicts.beside-nitrite", **facts)
     if measured.registers is False:
         return say("verdicts.less-than-only", **facts, better=better)

@@ -122,7 +122,8 @@ def _finding(
     stale = age is not None and age > case.stale_after
     if band is not None:
         band = as_read_by(band, latest.method if latest else None, case.reference)
-    judged = _judge(parameter, latest, stale, age, doubted, band, case)
+    against = tuple(m for m in doubted if m.doubt and m.doubt.kind != "future date")
+    judged = _judge(parameter, latest, stale, age, against, band, case)
     log = case.tank, case.work, case.settings, case.reference, case.as_of, case.shelf
     trend = None
     if parameter != FREE_AMMONIA and len(own) > 1:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fleet.plan.case import Case, Degree, Wanted, best
 from fleet.plan.doses import ammonia_check
 from fleet.plan.life import seed
 from fleet.plan.raising import check_volume, log_it
-from fleet.plan.retests import retests
+from fleet.plan.retests import retest, retests
 from fleet.records import Action, say
 
 PAIR = ("ammonia", "nitrite")
@@ -24,6 +26,9 @@ def cycling(case: Case) -> Wanted | None:
     when = case.today if blind else case.after("cycling-retest")
     days = int(case.reference.limit("cycling-retest"))
     why = say("actions.retest-why-cycling", days=days)
+    age = case.findings.stage.days_since_filled
+    long_ = age is not None and age > case.reference.stage("usual-cycle")
+    more = "more-" if case.findings.animals else ""
     wait = Action(
         id="wait-for-cycle",
         kind="wait",
@@ -34,15 +39,15 @@ def cycling(case: Case) -> Wanted | None:
     )
     return Wanted(
         rule,
-        say("headlines.cycling", days=case.findings.stage.days_since_filled),
+        say(f"headlines.cycling{'-long' if long_ else ''}", days=age),
         meaning=(
-            say("meaning.cycling"),
+            say("meaning.cycling-long", days=age) if long_ else say("meaning.cycling"),
             say("meaning.nitrite-no-alarm"),
             *((say("meaning.if-animals"),) if _perhaps_animals(case) else ()),
         ),
         actions=(*(() if blind else (wait,)), *retests(case, rule, PAIR, when, why)),
         leave=(
-            say("leave.animals-while-cycling"),
+            say(f"leave.{more}animals-while-cycling"),
             say("leave.change-for-nitrite"),
             say("leave.dose-while-cycling"),
         ),
@@ -144,6 +149,24 @@ def _uncounted(case: Case) -> bool:
     return unknown and case.findings.animals is not False
 
 
+def _second_test(
+    case: Case, rule: str, steps: tuple[Action, ...]
+) -> tuple[Action, ...]:
+    """Ask for the second test after a measured addition: a filter may take two days."""
+    if not any(step.kind == "dose" for step in steps):
+        return ()
+    when = case.after("ammonia-works-within")
+    again = retest(
+        case,
+        rule,
+        "ammonia",
+        when,
+        what=say("actions.retest-ammonia-again", when=when),
+        why=say("actions.retest-ammonia-again-why"),
+    )
+    return (replace(again, id="retest-ammonia-again"),)
+
+
 def never_cycled(case: Case) -> Wanted | None:
     """Nothing shows that a cycle ever ran: all zeros can mean either."""
     if not case.findings.stage.never_started or case.ammonia_seen is not None:
@@ -181,7 +204,7 @@ def never_cycled(case: Case) -> Wanted | None:
                 else ()
             ),
         ),
-        actions=(*steps, *tests),
+        actions=(*steps, *tests, *_second_test(case, rule, steps)),
         leave=(say("leave.animals-yet"), say("leave.call-it-done")),
         degree=degree,
     )

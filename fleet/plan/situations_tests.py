@@ -174,8 +174,8 @@ def nitrite_interferes(case: Case) -> Wanted | None:
     finding = case.usable("nitrate")
     if finding is None or finding.latest is None:
         return None
-    if not finding.latest.upper_limit_only:
-        return None
+    if not finding.latest.upper_limit_only or finding.latest.registers is False:
+        return None  # where nothing was seen, nothing was read too high
     rule = "nitrite-interferes"
     when = case.after("cycling-retest")
     later = retest(

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from fleet.records import (
     Action,
     Budget,
+    Cause,
     CauseList,
     Effect,
     Sentence,
@@ -214,13 +215,17 @@ class Viewer:
         of = say("causes.of-side", side=listed.side, parameters=listed.parameters)
         lines = tuple(
             CauseLine(
-                self._wording.label(cause.cause, "cause"),
+                self._cause(listed, cause),
                 self._display.share(cause.share),
                 self._all(cause.because),
             )
             for cause in listed.causes
         )
         return self.say(of), lines
+
+    def _cause(self, listed: CauseList, cause: Cause) -> str:
+        of = cause.parameter if listed.parameters[1:] else ""
+        return self.say(say("causes.named", cause=cause.cause, parameter=of))
 
     def _budget(self, budget: Budget) -> BudgetLine:
         parts = (

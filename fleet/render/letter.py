@@ -128,7 +128,7 @@ def _read(finding: Finding) -> Iterator[Sentence]:
             yield say(
                 "letter.cannot-tell", parameter=name, better=finding.better_method
             )
-    for doubted in finding.doubted[-1:]:
+    for doubted in finding.against[-1:]:
         yield say(
             "letter.doubted",
             parameter=name,

@@ -46,7 +46,7 @@ def table_end(desk: Desk, rows: list[Finding]) -> float:
 
 def _results(finding: Finding) -> list[Measurement | None]:
     """Return the results that have a row; None stands for one that is missing."""
-    doubted = finding.doubted[-_MOST_DOUBTED:]
+    doubted = finding.against[-_MOST_DOUBTED:]
     if finding.latest is None and doubted:
         return list(doubted)
     return [finding.latest, *doubted]

@@ -264,8 +264,7 @@ def _causes_drawn(
     size, lead = desk.sizes.body, desk.sizes.body_lead
     most = shown[0].share
     rows = [
-        (cause.share, desk.label(cause.cause, "cause"), cause.because[:1])
-        for cause in shown
+        (cause.share, _named(desk, listed, cause), cause.because[:1]) for cause in shown
     ]
     if shown != listed.causes:
         rows.append((_rest(shown), desk.wording.plain(say("causes.others")), ()))
@@ -293,6 +292,12 @@ def _heading(desk: Desk, listed: CauseList) -> str:
     return f"{desk.label('causes')} ({of})"
 
 
+def _named(desk: Desk, listed: CauseList, cause: Cause) -> str:
+    """Return the words of a cause, and of which nutrient where the list is of two."""
+    of = cause.parameter if listed.parameters[1:] else ""
+    return desk.wording.plain(say("causes.named", cause=cause.cause, parameter=of))
+
+
 def _rest(shown: tuple[Cause, ...]) -> float:
     return max(1 - sum(cause.share for cause in shown), 0.0)
 
@@ -302,7 +307,7 @@ def _causes_named(
 ) -> Iterator[Drawing]:
     """Yield the causes with their shares, one behind the other."""
     words = desk.raw(f"{_heading(desk, listed)}:", bold=True)
-    rows = [(desk.label(cause.cause, "cause"), cause.share) for cause in shown]
+    rows = [(_named(desk, listed, cause), cause.share) for cause in shown]
     if shown != listed.causes:
         rows.append((desk.wording.plain(say("causes.others")), _rest(shown)))
     for number, (name, share) in enumerate(rows, start=1):

@@ -7,6 +7,7 @@ from made_histories import HOUSE, REFERENCE, history, named
 from made_tanks import AS_OF, CELL, METHODS, ago, look, make_tank, result, series, work
 
 from fleet.assess.progress import progress_of
+from fleet.assess.progress_visits import visits_of
 from fleet.records import ShelfItem
 
 CORAL = {"rock": "dry", "livestock": "mixed coral", "fish": 4, "feed_g_day": 1.0}
@@ -71,6 +72,19 @@ def test_a_stalled_cycle_is_brought_rubble_and_a_cup_of_sand():
     assert "bring-rubble" in bring
     assert bring["bring-sand"]["tank"] == "G1"
     assert bring["bring-sand"]["week"] == 58  # day 400
+
+
+def test_no_living_sand_comes_with_an_ammonia_addition_that_it_would_spoil():
+    made = view(healthy(), stalled())
+    members = [m for group in made.groups for m in group.members]
+    (new,) = [m for m in members if m.report.tank.id == "N1"]
+    plan = new.report.plan
+    check = replace(plan.actions[0], id="dose-ammonia-check")
+    tested = replace(plan, actions=(*plan.actions, check))
+    new = replace(new, report=replace(new.report, plan=tested))
+    (visit,) = visits_of([new], members, REFERENCE)
+    keys = {s.key for s in visit.bring}
+    assert not keys & {"progress.bring-rubble", "progress.bring-sand"}
 
 
 def test_a_colour_test_of_phosphate_is_brought_a_photometer():

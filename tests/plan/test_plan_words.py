@@ -59,6 +59,7 @@ def rarely_led():
         tiny = Made("ugly phase", volume_l=4.0).zero("phosphate").enough("nitrate")
         tiny.shelf = (ShelfItem("dipotassium-phosphate", "", 0.98, 9.0, strength),)
         yield tiny
+    yield Made("cycling").staged(days_since_filled=52, never_started=False)
     algae = Made("mature").enough("nitrate", "phosphate").looks("hair algae")
     yield algae.noted(looks_before=("green film",))
     stripped = Made("mature").reads("nitrate", 6.0)

@@ -13,6 +13,7 @@ from tests.situations.again import (
     grown,
     kinds,
     read,
+    says_nothing_of,
     sheet_of,
 )
 from tests.situations.build import ago, tank
@@ -35,6 +36,10 @@ def test_never_cycled(tmp_path, litres, days):
     assert "24" in sheet.text and "48" in sheet.text
     assert not sheet.of("add life")
     assert sheet.retest_in("ammonia") in (1, 2)
+    # "after 24 and 48 hours": each with its own day.
+    assert [r["when"] for r in sheet.of("retest")] == [
+        ago(-1).isoformat(), ago(-2).isoformat(),
+    ]  # fmt: skip
     assert any("ammonia gas" in c for c in dose["cautions"])
 
 
@@ -154,3 +159,26 @@ def test_a_tank_meant_for_corals_cycles_in_peace_while_nothing_is_in_it(tmp_path
     assert sheet.entry["situations"][0] == "cycling"
     assert sheet.entry["attention"] == "watch"
     assert "if any animal is in" in sheet.text
+
+
+@pytest.mark.parametrize(("days", "said"), [(20, "as expected"), (52, "longer than")])
+def test_a_long_cycle_is_not_called_as_expected(tmp_path, days, said):
+    """Usually within one to six weeks (FAO aquaculture glossary, from memory)."""
+    sheet = sheet_of(
+        tmp_path,
+        [tank(filled=ago(days), fish=3, feed=0.4)],
+        [read(d, ammonia=0, nitrite=n) for d, n in ((14, 5), (7, 3), (0, 2))],
+    )
+    assert said in sheet.entry["headline"]
+    leave = " ".join(sheet.entry["leave_alone"])
+    assert "Do not add more animals yet" in leave  # three fish are in
+
+
+def test_a_nitrate_test_that_saw_nothing_was_not_misled_by_nitrite(tmp_path):
+    sheet = sheet_of(
+        tmp_path,
+        [tank(filled=ago(30), livestock="none yet", fish=0, feed=0)],
+        [read(d, 0, n=STRIPS[0], ammonia=1, nitrite=2) for d in (4, 2, 0)],
+    )
+    assert "nitrite-interferes" not in sheet.entry["situations"]
+    says_nothing_of(sheet, "may be much less", "see nitrite too")

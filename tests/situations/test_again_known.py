@@ -245,3 +245,50 @@ def test_level_readings_are_not_called_rising(tmp_path, nitrates):
     says_nothing_of(sheet, "rising", "rises")
     assert not sheet.of("feed")
     assert "nitrate" in sheet.entry["headline"].lower()
+
+
+# ------------------------------------------------------------------- one fact, once
+
+
+def test_a_row_dated_ahead_is_a_matter_of_its_date_alone(tmp_path):
+    sheet = sheet_of(
+        tmp_path,
+        [grown()],
+        [read(d, 8, 0.06, look="coralline") for d in (14, 7, 0, -30)],
+    )
+    for name in ("nitrate", "phosphate", "salinity", "temperature"):
+        assert "dated" not in (sheet.parameter(name)["why"] or "")
+    (check,) = sheet.of("check")
+    assert "date" in check["what"]
+    assert sheet.text.count("is dated") == 1
+    says_nothing_of(sheet, "not believed", "test it again")
+
+
+def test_a_dose_that_shows_says_what_the_reading_did_and_what_it_made(tmp_path):
+    """16 g of KNO3 in 350 L are 28 mg/L; a fifth of 10 was changed out before."""
+    sheet = sheet_of(
+        tmp_path,
+        [grown()],
+        [read(7, 10, 0.06), read(0, 36, 0.06)],
+        works=[
+            work(7, "water change", amount=20, unit="%"),
+            work(6, "dose", substance="potassium nitrate", amount=16, unit="g"),
+        ],
+    )
+    (dose,) = [w for w in sheet.entry["last_work"] if w["work"] == "dose"]
+    assert dose["seen_rise"] == pytest.approx(36 - 8, abs=0.01)
+    assert "about 28 mg/L: the reading moved by +26" in dose["verdict"]
+    assert "other work took 2 mg/L out" in dose["verdict"]
+
+
+def test_a_dose_hardly_seen_is_given_one_amount(tmp_path):
+    sheet = sheet_of(
+        tmp_path,
+        [grown(rock="dry")],
+        [read(7, 8, 0, p=FINE_P[0]), read(0, 8, 0.02, p=FINE_P[0])],
+        works=[work(6, "dose", substance="monopotassium phosphate", amount=0.05,
+                    unit="g")],
+    )  # fmt: skip
+    (dose,) = [w for w in sheet.entry["last_work"] if w["work"] == "dose"]
+    assert dose["seen_rise"] == pytest.approx(0.02)
+    assert "about 0.02 mg/L is seen" in dose["verdict"]
