@@ -329,6 +329,16 @@ TITLE_NOT_USED = Kind(
     "Above the headers and not used: {value}.",
     "Nothing to do, unless it says how to read the values.",
 )  # fmt: skip
+LOOKS_UNKNOWN = Kind(
+    "looks-unknown", "note", "note",
+    "No rule knows these words of the look, which are kept as a remark: {value}.",
+    "Known are: {accepted}.",
+)  # fmt: skip
+HEADER_READ = Kind(
+    "header-read", "note", "read as",
+    "The header '{value}' was read as {parameter}, {unit}.",
+    "Nothing to do if that is right.",
+)  # fmt: skip
 COLUMN_TWICE = Kind(
     "column-twice", "warning", "value left out",
     "Two columns are {meaning}: {first} was used, '{value}' was not.",

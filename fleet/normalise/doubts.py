@@ -49,11 +49,12 @@ def examine(
         now = entry.measured
         if now.doubt is not None:
             continue
-        number = entry.number
+        number, written = entry.number, entry.result.number
         last = believed[-1] if believed else None
         apart = last is not None and (now.low > last.high or now.high < last.low)
         odd = number is None or not bottom <= number <= top
-        tiny = now.registers is False and 0 < entry.result.number < 1
+        # A part of a small unit, such as 0.03 ug/L, is less than tests show.
+        tiny = now.registers is not True and 0 < 10 * (number or 0.0) < written < 1
         doubted = None
         # A range or a "<" leaves more open than its own number says.
         if (
@@ -118,8 +119,11 @@ def _doubt(
         return None
     open_end = result.form == "below"
     if parameter.key in NEVER_A_SLIP:
-        little = open_end and _says_little(parameter, entry, happened.reference)
-        return words.says_little(parameter, result) if little else None
+        if open_end and _says_little(parameter, entry, happened.reference):
+            return words.says_little(parameter, result)
+        part = result.number < 1  # of a small unit: 3 ug/L are what some tests show
+        if not (part and _too_fine(parameter, entry, happened.reference)):
+            return None
     slip = _slip(parameter, entry, number, recent, happened)
     if slip is not None:
         return words.unit_slip(parameter, entry, slip)

@@ -24,6 +24,7 @@ def table_of(sheet: Sheet, kind: str, header: Header, language: Language) -> Tab
         if meaning:
             _give(column, meaning)
     _drop_unknown_units(table, header, language)
+    _tell_loose(table, language)
     take_units_row(table, language)
     drop_twins(table, language)
     attach(table, header.meanings)
@@ -33,6 +34,21 @@ def table_of(sheet: Sheet, kind: str, header: Header, language: Language) -> Tab
 def _give(column: Column, meaning: Meaning) -> None:
     column.what, column.parameter = meaning.what, meaning.parameter
     column.unit, column.method = meaning.unit, meaning.method
+
+
+def _tell_loose(table: Table, language: Language) -> None:
+    """Say how a header was read whose unit people mean in more than one way."""
+    for column in table.all("value"):
+        if language.words.word("loose-header", column.header):
+            table.problems.append(
+                problems.HEADER_READ.at(
+                    table.sheet.at(table.header[-1], column.index),
+                    column.header,
+                    parameter=column.parameter,
+                    unit=column.unit
+                    or language.reference.parameters[column.parameter].default_unit,
+                )
+            )
 
 
 def _drop_unknown_units(table: Table, header: Header, language: Language) -> None:

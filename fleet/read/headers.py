@@ -139,7 +139,9 @@ class Headers:
                 rest = tokens[:start] + tokens[end:] + extras
                 rest = [t for t in rest if fold(t) not in self._fillers | {"used"}]
                 if not rest:
-                    return Meaning(role)
+                    # "Tester" alone is the person, "Nitrate tester" the instrument.
+                    person = self._words.word("readings-column", written)
+                    return None if person else Meaning(role)
                 found = self._bases.get(fold("".join(rest)))
                 if found:
                     return Meaning(role, found[0])

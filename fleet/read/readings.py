@@ -111,6 +111,7 @@ class _Sheet:
             look: self._language.words.items("look", look)[0] if look else ()
             for look in set(looks)
         }
+        self._tell_looks(looks)
         visits: list[Visit] = []
         empty: list[int] = []
         seen: dict[tuple[Any, ...], int] = {}
@@ -149,6 +150,27 @@ class _Sheet:
                 self._log.at(problems.ROW_TWICE, where, first + 1)
         tell_empty(table, empty, self._log)
         return visits, counter.count(table)
+
+    def _tell_looks(self, looks: Sequence[str]) -> None:
+        """Name, in one line, the words of a look column that no rule knows."""
+        column = self._table.column("look")
+        if column is None:
+            return
+        words = self._language.words
+        different = dict.fromkeys(looks)
+        strange = dict.fromkeys(
+            entry
+            for look in different
+            if look and look != column.header
+            for entry in words.strange("look", look)
+        )
+        if not strange:
+            return
+        named = ", ".join(f"'{entry[:40]}'" for entry in list(strange)[:4])
+        more = f" and {len(strange) - 4} more" if len(strange) > 4 else ""
+        where = self._table.sheet.at(self._table.header[-1], column.index)
+        accepted = words.accepted("look")
+        self._log.at(problems.LOOKS_UNKNOWN, where, named + more, accepted=accepted)
 
     def _cells(self, column: Column) -> list[Any]:
         index = column.index

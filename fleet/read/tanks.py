@@ -77,6 +77,7 @@ class _Rows:
         self._log, self._texts = log, texts
         self._columns = {column.what: column for column in table.columns}
         self._least = language.reference.limit("smallest-volume")
+        self._most_feed = language.reference.limit("largest-feed")
         most = language.reference.limit("largest-volume")
         self._notation = {
             what: Notation(
@@ -130,6 +131,7 @@ class _Rows:
         }
         for field, (what, kinds, low, high) in _QUANTITIES.items():
             fields[field] = self._quantity(number, row, field, what, kinds, low, high)
+        self._doubt_feed(number, fields)
         livestock = self._word(number, row, "livestock", "livestock")
         equipment = self._texts.of(self._cell(row, "equipment"))
         known, unknown = self._words.items("equipment", equipment)
@@ -202,6 +204,17 @@ class _Rows:
         if found.unit == "US gal" and self._bare_gallons(row[column.index], column):
             self._left_out(number, what, problems.GALLONS_READ)
         return value
+
+    def _doubt_feed(self, number: int, fields: dict[str, Any]) -> None:
+        """Leave out feed that no water of that volume could take."""
+        feed, volume = fields["feed_g_day"], fields["volume_l"]
+        if not feed or not volume or feed <= self._most_feed * volume:
+            return
+        fields["feed_g_day"] = None
+        must = f"at most {self._most_feed * volume:g} g a day in {volume:g} L"
+        self._left_out(
+            number, "feed", problems.NUMBER_IMPOSSIBLE, what="feed", must=must
+        )
 
     @staticmethod
     def _bare_gallons(cell: Any, column: Column) -> bool:

@@ -58,22 +58,41 @@ class Words:
     def words_in(self, name: str, text: str) -> tuple[str, ...]:
         """Return the words of the list ``name`` found in a longer remark, in order.
 
-        The longest spelling wins; a word after ``no`` or ``not`` does not count,
-        and neither do words too general to be picked out of a sentence.
+        The longest spelling wins; what is denied (``no brown film``, ``brown film:
+        none``) does not count, and neither do words too general to be picked out of a
+        sentence.
         """
+        found = self._matches(name, text)
+        return tuple(dict.fromkeys(word for word, denied in found if not denied))
+
+    def strange(self, name: str, text: str) -> tuple[str, ...]:
+        """Return the short entries of a list that no word of ``name`` is in."""
+        return tuple(
+            entry
+            for entry in split_list(text)
+            if fold(entry)
+            and len(entry.split()) <= SHORT_ENTRY
+            and not self.word("result", text)
+            and not self.word(name, entry)
+            and not self._matches(name, entry)
+            and not {fold(t) for t in entry.split()} & _NEGATIONS
+        )
+
+    def _matches(self, name: str, text: str) -> list[tuple[str, bool]]:
+        """Return the words found in a text, and whether each is denied."""
         tokens = [fold(t) for t in re.split(r"[^\w'’]+", tidy(text)) if fold(t)]
-        found: list[str] = []
+        found: list[tuple[str, bool]] = []
         at = 0
         while at < len(tokens):
             for phrase, word in self._phrases_of(name):
                 if tuple(tokens[at : at + len(phrase)]) == phrase:
-                    if not at or tokens[at - 1] not in _NEGATIONS:
-                        found.append(word)
-                    at += len(phrase)
+                    end = at + len(phrase)
+                    found.append((word, _denied(tokens, at, end)))
+                    at = end
                     break
             else:
                 at += 1
-        return tuple(dict.fromkeys(found))
+        return found
 
     def _phrases_of(self, name: str) -> list[tuple[tuple[str, ...], str]]:
         phrases = self._phrases.get(name)
@@ -102,7 +121,29 @@ class Words:
         return tuple(dict.fromkeys(known)), tuple(unknown)
 
 
+SHORT_ENTRY = 3  # words; a longer entry is a remark, not meant as a word of a list
 _NEGATIONS = {"no", "not", "without", "never", "kein", "keine", "pas"}
+_BETWEEN = {"more", "any", "sign", "signs", "of", "visible", "trace", "longer", "seen"}
+_GONE = {"none", "nil", "gone", "absent", "cleared", "negative"}
+_LINKS = {"is", "are", "was", "were", "has", "have", "all", "now", "been", "completely"}
+_AFTER_NO = {"more", "longer", "sign", "signs"}  # "no change" does not deny
+_AFTER_NOT = {"seen", "visible", "present", "there", "found"}  # nor does "not gone"
+
+
+def _denied(tokens: list[str], start: int, end: int) -> bool:
+    """Say whether what stands from ``start`` to ``end`` is said not to be there."""
+    before = start - 1
+    while before >= 0 and tokens[before] in _BETWEEN:
+        before -= 1
+    if before >= 0 and tokens[before] in _NEGATIONS:
+        return True
+    while end < len(tokens) and tokens[end] in _LINKS:
+        end += 1
+    behind = tokens[end] if end < len(tokens) else ""
+    after = tokens[end + 1] if end + 1 < len(tokens) else ""
+    if behind == "no":
+        return not after or after in _AFTER_NO
+    return behind in _GONE or (behind == "not" and after in _AFTER_NOT)
 
 
 def split_list(text: str) -> list[str]:

@@ -460,3 +460,96 @@ class TestTitles:
 
 
 PLAIN = ("mg/L NO3", "mg/L PO4", "°C")
+
+
+class TestWordsOfTheLook:
+    """What is said not to be there is not there; what is not known is listed."""
+
+    @pytest.mark.parametrize(
+        ("look", "words"),
+        [
+            ("tissue loss no", ()),
+            ("hair algae: none", ()),
+            ("brown film gone", ()),
+            ("red slime is all gone", ()),
+            ("no sign of tissue loss", ()),
+            ("tissue loss not seen", ()),
+            ("no more gasping fish", ()),
+            ("fish not gasping", ()),
+            ("brown film not gone", ("brown film",)),
+            ("brown film mostly gone", ("brown film",)),
+            ("hair algae no change", ("hair algae",)),
+            ("brown film no hair algae", ("brown film",)),
+            ("no growth", ("slow growth",)),
+            ("corals pale", ("pale coral",)),
+            ("good colour but one pale", ("good colour", "pale coral")),
+        ],
+    )
+    def test_words(self, tmp_path, look, words):
+        rows = [["Date", "Tank", "Nitrate (mg/L)", "Look"], [DAY, "T1", 5, look]]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=rows)
+        assert book.readings[0].looks == words
+        assert lines(book) == []
+
+    def test_words_not_known_are_listed_once(self, tmp_path):
+        looks = ["bubble algae", "white film, clear", "bubble algae",
+                 "we moved the big rock to the left", "no algae", "-"]  # fmt: skip
+        rows = [[DAY + dt.timedelta(n), "T1", 5, look] for n, look in enumerate(looks)]
+        head = ["Date", "Tank", "Nitrate (mg/L)", "Look"]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=[head, *rows])
+        assert [line.partition(" Known are")[0] for line in lines(book)] == [
+            "Readings!D1: No rule knows these words of the look, which are kept as a "
+            "remark: 'bubble algae', 'white film'."
+        ]
+
+
+class TestSmallThings:
+    """Single words and headers that were taken for something else."""
+
+    def test_clear_is_no_nitrate(self, tmp_path):
+        book = one_column(tmp_path, "Nitrate (mg/L)", "clear", 5)
+        assert [p.kind for p in book.problems] == ["value-unreadable"]
+
+    @pytest.mark.parametrize("header", ["Nitrite ppb", "Ammonia ppb"])
+    def test_a_hundredth_of_a_microgram_is_no_result(self, tmp_path, header):
+        book = one_column(tmp_path, header, 0.3)
+        assert list(doubted(book).values()) == ["value-other-unit"]
+
+    @pytest.mark.parametrize("header", ["Nitrite ppb", "Ammonia ppb"])
+    def test_some_micrograms_are(self, tmp_path, header):
+        book = one_column(tmp_path, header, 3, 0, 20)
+        assert len(believed(book)) == 3
+
+    def test_a_tester_is_a_person_unless_of_a_test(self, tmp_path):
+        head = ["Date", "Tank", "Nitrate (mg/L)", "Tester"]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=[head, [DAY, "T1", 5, "Jo"]])
+        (reading,) = book.readings
+        assert (reading.taken_by, reading.results[0].method) == ("Jo", "")
+        head[-1] = "Nitrate tester"
+        rows = [head, [DAY, "T1", 5, "photometer"]]
+        (reading,) = read_sheets(tmp_path, Tanks=TANKS, Readings=rows).readings
+        assert reading.results[0].method == "photometer"
+
+    @pytest.mark.parametrize(
+        ("header", "read_as"),
+        [
+            ("P", "phosphate, mg/L PO4-P"),
+            ("NH3/NH4", "ammonia, mg/L NH3-N"),
+            ("NH3", "ammonia, mg/L NH3"),
+        ],
+    )
+    def test_how_a_loose_header_was_read_is_said(self, tmp_path, header, read_as):
+        book = one_column(tmp_path, header, 0.05)
+        assert lines(book) == [
+            f"Readings!C1: The header '{header}' was read as {read_as}. "
+            "Nothing to do if that is right."
+        ]
+
+    def test_feed_that_no_tank_can_take(self, tmp_path):
+        tanks = [["Tank", "Volume (L)", "Feed (g/day)"], ["T1", 400, 5000]]
+        book = read_sheets(tmp_path, Tanks=tanks)
+        assert book.tanks[0].feed_g_day is None
+        assert lines(book) == [
+            "Tanks!C2: '5000' cannot be: feed must be at most 800 g a day in 400 L. "
+            "Correct the cell."
+        ]
