@@ -204,6 +204,17 @@ def notes(desk: Desk, tank: TankReport, rows: list[Finding]) -> Iterator[Line]:
         yield desk.said(say(key, methods=assumed))
 
 
+def _row_tells(finding: Finding) -> bool:
+    """Say whether the row says all: what is meant, what is usual, and no verdict."""
+    return (
+        finding.verdict == "cannot tell"
+        and finding.parameter not in _CYCLE
+        and finding.latest is not None
+        and finding.latest.registers is True
+        and not finding.doubted
+    )
+
+
 def _why(desk: Desk, finding: Finding, told: str) -> Iterator[Line]:
     """Yield why a value is not believed or not judged, if that is not told yet."""
     plain = desk.wording.plain
@@ -211,7 +222,9 @@ def _why(desk: Desk, finding: Finding, told: str) -> Iterator[Line]:
     # That a reading is old stands in its row.
     judged = finding.verdict in ("under", "over") or finding.stale
     if finding.why is not None and not judged:
-        brief = desk.sizes.terse and finding.parameter not in CHARTED
+        brief = finding.parameter not in CHARTED and (
+            desk.sizes.terse or _row_tells(finding)
+        )
         doubts = [plain(m.doubt.why) for m in doubted if m.doubt]
         if not brief and not any(doubt in told for doubt in doubts):
             told = f"{told} {plain(finding.why)}"

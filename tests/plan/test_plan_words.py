@@ -10,7 +10,7 @@ from made_findings import HOUSE, REFERENCE, Made, ago, band_of, result
 from made_findings import finding as made_finding
 from random_tanks import random_tank
 
-from fleet.records import Action, Sentence, Settings, ShelfItem, Trend
+from fleet.records import Action, Sentence, Settings, ShelfItem, Trend, say
 from fleet.render.wording import Wording
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -206,3 +206,20 @@ def test_amounts_follow_the_units_of_the_workbook():
     change = next(a for a in tank.plan().actions if a.kind == "water change")
     # 60 L is 15.85 US gal (1 US gal is 3.785411784 L by definition).
     assert "15.9 US gal" in words.plain(change.what)
+
+
+def test_long_times_are_written_with_a_comma():
+    words = WORDS.plain(say("headlines.stale", days=1379, on=ago(1379)))
+    assert "1,379 days ago" in words
+
+
+def test_two_things_asked_for_are_not_called_one_at_a_time():
+    asked = Made("mature").zero("nitrate", "phosphate").looks("pale coral").plan()
+    assert {"feed", "dose"} <= {a.kind for a in asked.actions}
+    gear = ("filter roller", "phosphate media")
+    off = Made("ugly phase", equipment=gear).zero("nitrate", "phosphate").plan()
+    assert [a.kind for a in off.actions].count("take out") == 2
+    for plan in (asked, off):
+        words = " ".join(WORDS.plain(s) for s in of_plan(plan)).lower()
+        assert "one change at a time" not in words
+        assert "one thing at a time" not in words

@@ -223,6 +223,28 @@ def test_what_says_nothing_is_left_out(tmp_path):
     assert "Stage: ugly phase · 63 days since filled" in said  # all signs agree
 
 
+@pytest.mark.parametrize(
+    ("parameter", "class_key", "value", "told"),
+    [
+        ("salinity", "refractometer", 35.3, False),  # its row says all of it
+        ("nitrite", "nitrite-card", 0.3, True),
+        ("nitrate", "nitrate-card", 15.0, True),
+    ],
+)
+def test_a_value_near_an_edge_is_explained_where_it_matters(
+    tmp_path, parameter, class_key, value, told
+):
+    of = b.steady()
+    near = b.read(parameter, class_key, value, 0)
+    why = b.text("That is too wide to say on which side it lies.")
+    finding = b.found("cannot tell", near, low=0.0, high=value, why=why)
+    others = (f for f in of.findings.findings if f.parameter != parameter)
+    found = b.replace(of.findings, findings=(finding, *others))
+    said = one(tmp_path, b.replace(of, findings=found))
+    assert "cannot tell" in said
+    assert ("That is too wide to say" in said) is told
+
+
 def test_a_dose_over_days_has_a_box_for_each_day(tmp_path):
     said = one(tmp_path, b.ugly())
     assert "Sat 28 Feb Sun 1 Mar Mon 2 Mar" in said

@@ -119,7 +119,7 @@ def test_room_left_on_a_page_is_given_to_notes(tmp_path, paper):
         # Under the last text: what is cut 12 points below the last of its lines.
         lowest = min(text.y for text in texts if text.y > BOTTOM + 20)
         left = lowest - 20 * each - 14 - BOTTOM
-        assert 0 <= left
+        assert left >= 0
         assert each == 3 or left < 20 * slips + 14  # no room for a line more on each
 
 
