@@ -118,6 +118,10 @@ class Reference:
         """Return the number ``key`` of limits.toml."""
         return self.limits[key].value
 
+    def old_after(self, round_days: int) -> float:
+        """Return the age [d] up to which a value is of this round, late or not."""
+        return round_days + self.limit("round-late")
+
     def stage(self, key: str) -> float:
         """Return the number ``key`` of stages.toml."""
         return self.stages[key].value

@@ -32,9 +32,9 @@ def silent_days(track: Track) -> int | None:
     last = track.findings.last_visit
     if last is None:
         return (track.as_of - track.filled).days if track.filled else 0
-    rounds = track.reference.limit("stale-rounds") * track.settings.round_days
     days = (track.as_of - last).days
-    return days if days > rounds else None
+    old = track.reference.old_after(track.settings.round_days)
+    return days if days > old else None
 
 
 def eased_until(

@@ -91,7 +91,7 @@ def findings_of(
         reference=reference,
         as_of=as_of,
         needed=reference.limit("chance-needed") if needed is None else needed,
-        stale_after=reference.limit("stale-rounds") * settings.round_days,
+        stale_after=reference.old_after(settings.round_days),
     )
     chosen = bands_for(tank, stage.name, bands, reference)
     findings = []

@@ -134,9 +134,10 @@ class Case:
 
     @cached_property
     def in_need(self) -> tuple[str, ...]:
-        """Looks of an animal in need, seen in the last round or so."""
-        on, rounds = self.findings.looked_on, self.reference.limit("stale-rounds")
-        if on is None or (self.today - on).days > rounds * self.settings.round_days:
+        """Looks of an animal in need, seen in the last round."""
+        on = self.findings.looked_on
+        old = self.reference.old_after(self.settings.round_days)
+        if on is None or (self.today - on).days > old:
             return ()
         return tuple(look for look in (GASPING, TISSUE) if look in self.findings.looks)
 

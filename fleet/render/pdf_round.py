@@ -191,8 +191,8 @@ def _due(desk: Desk, action: Action) -> Drawing:
 def _untested(desk: Desk) -> Iterator[Drawing]:
     """Yield the tanks that nobody has tested for longer than a round allows."""
     report = desk.report
-    rounds = desk.reference.limit("stale-rounds")
-    oldest = report.as_of - timedelta(days=int(rounds * report.settings.round_days))
+    old = desk.reference.old_after(report.settings.round_days)
+    oldest = report.as_of - timedelta(days=int(old))
     texts = []
     for entry in report.tanks:
         tested = entry.findings.last_tested

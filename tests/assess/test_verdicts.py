@@ -238,9 +238,9 @@ def test_ammonia_and_nitrite_are_judged_while_the_cycle_runs():
     assert verdict("ammonia", 0, at="cycling") == "within"
 
 
-@pytest.mark.parametrize(("days", "stale"), [(10, False), (11, True), (60, True)])
+@pytest.mark.parametrize(("days", "stale"), [(8, False), (9, True), (60, True)])
 def test_old_results_are_shown_but_not_judged(days, stale):
-    # A round and a half of seven days is 10.5.
+    # A round of seven days, and the one day that it may be late.
     found = finding("nitrate", [result("nitrate", days, 0)], at="ugly phase")
     assert (found.stale, found.age_days) == (stale, days)
     assert (found.verdict == "not judged") is stale
@@ -252,10 +252,12 @@ def test_old_results_are_shown_but_not_judged(days, stale):
         )
 
 
-def test_a_longer_round_lets_results_age():
-    house = Settings(round_days=14)
-    found = finding("nitrate", [result("nitrate", 20, 10)], house=house)
+@pytest.mark.parametrize(("round_days", "old"), [(3, 5), (14, 16), (30, 32)])
+def test_a_longer_round_lets_results_age(round_days, old):
+    house = Settings(round_days=round_days)
+    found = finding("nitrate", [result("nitrate", old - 1, 10)], house=house)
     assert (found.stale, found.verdict) == (False, "within")
+    assert finding("nitrate", [result("nitrate", old, 10)], house=house).stale
 
 
 def test_without_livestock_a_settled_tank_is_judged_as_mixed_coral_and_says_so():
