@@ -301,26 +301,45 @@ def ammonium_dose(tank, rise, **changes):
     return replace(base, working=working, stock_g_per_l=5.0, **changes)
 
 
-@settings(max_examples=300)
-@given(
-    ph=st.floats(7.4, 8.9),
-    temperature=st.floats(15, 33),
-    salinity=st.floats(20, 40),
-    rise=st.floats(0.001, 0.2),
-)
-def test_no_ammonia_salt_passes_the_published_limit(ph, temperature, salinity, rise):
+def salted(ph, temperature, salinity, rise):
+    """Return whether a dose of an ammonium salt passes the guards in such water."""
     tank = Made("ugly phase", livestock="fish only").zero("nitrate")
     finding = tank.findings["nitrate"]
     tank.put(replace(finding, verdict="under"))
     tank.none_seen("ammonia").reads("ph", ph).reads("temperature", temperature)
     tank.reads("salinity", salinity)
     dose = ammonium_dose(tank, rise)
-    kept = hold(case_of(tank), [dose]).kept
-    # The zero of the ammonia test may be 0.1; EPA (1989): 0.035 mg/L NH3.
-    worst = (0.1 + rise) * bell_share(ph, temperature, salinity) * 17.031 / 14.007
-    if kept:
-        assert worst <= 0.035
-        assert rise <= 0.02 * 1.001  # largest rise of ammonia a day
+    return hold(case_of(tank), [dose]).kept == (dose,)
+
+
+def test_no_ammonia_salt_passes_the_published_limit():
+    passed = []
+
+    @settings(max_examples=300)
+    @given(
+        ph=st.floats(7.4, 8.9),
+        temperature=st.floats(15, 33),
+        salinity=st.floats(20, 40),
+        rise=st.floats(0.001, 0.2) | st.floats(0.001, 0.02),
+    )
+    def holds(ph, temperature, salinity, rise):
+        # The zero of the ammonia test may be 0.1; EPA (1989): 0.035 mg/L NH3.
+        worst = (0.1 + rise) * bell_share(ph, temperature, salinity) * 17.031 / 14.007
+        if salted(ph, temperature, salinity, rise):
+            passed.append(rise)
+            assert worst <= 0.035
+            assert rise <= 0.02 * 1.001  # largest rise of ammonia a day
+
+    holds()
+    # Were all refused, this would hold of a guard that refuses everything.
+    assert len(passed) > 10
+
+
+def test_a_little_ammonia_salt_passes_where_little_of_it_is_free():
+    # pH 7.8, 25 degC, salinity 35: 2.7 % free (Bell et al. 2008), so 0.11 mg/L N are
+    # 0.0036 mg/L NH3, a fifth of where to act.
+    assert salted(7.8, 25.0, 35.0, 0.01)
+    assert not salted(8.7, 30.0, 35.0, 0.01)
 
 
 def test_no_ammonia_salt_where_the_water_is_not_known():
