@@ -146,11 +146,13 @@ class TooLow(NamedTuple):
     times: int
     left: float
     low: float
+    now: float
 
     @property
     def words(self) -> Sentence:
         """The warning."""
-        return say("meaning.thinned-too", **self._asdict())
+        key = "thinned-too" if self.now >= self.low else "thinned-low"
+        return say(f"meaning.{key}", **self._asdict())
 
 
 def stripped_too(case: Case, actions: tuple[Action, ...]) -> tuple[TooLow, ...]:
@@ -171,9 +173,10 @@ def stripped_too(case: Case, actions: tuple[Action, ...]) -> tuple[TooLow, ...]:
                 or dict(action.expected).get(name) is None
             ):
                 continue
-            left = after_changes(best(finding), share, fill_level(case, name), times)
+            now = best(finding)
+            left = after_changes(now, share, fill_level(case, name), times)
             if left < low and name not in case.over:
-                found.append(TooLow(name, times, left, low))
+                found.append(TooLow(name, times, left, low, now))
     return tuple(found)
 
 

@@ -56,6 +56,7 @@ def rising(case: Case) -> Wanted | None:
     if drift is None:
         return None
     rule = "rising"
+    held = bool(case.looks_of("pests"))  # both are held where they are
     headline, meaning = _words(drift, rule)
     return Wanted(
         rule,
@@ -63,7 +64,7 @@ def rising(case: Case) -> Wanted | None:
         meaning=(meaning, *reasons(case, "high")),
         actions=(
             # Less feed would take from the other one too.
-            *(() if case.short else feed_less(case, rule)),
+            *(() if case.short or held else feed_less(case, rule)),
             _retest(case, rule, drift),
         ),
         leave=(say("leave.media-yet"),),

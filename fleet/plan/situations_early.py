@@ -101,6 +101,10 @@ def zero_in_ugly_phase(case: Case) -> Wanted | None:
     wanted = _both(case.zeros, case.short)
     when = case.after("ugly-retest")
     before = any(f.registered_before for p in case.zeros if (f := case.of(p)))
+    raising = raised(case, rule, floor_rises(case, wanted))
+    dosed = any(action.kind == "dose" for action in raising)
+    # Where nothing lives yet, the first animals come when the doses are over.
+    wait = dosed and case.findings.animals is False
     return Wanted(
         rule,
         say("headlines.zero-in-ugly-phase", parameters=case.zeros),
@@ -111,11 +115,12 @@ def zero_in_ugly_phase(case: Case) -> Wanted | None:
         ),
         actions=(
             *feed_more(case, rule),
-            *add_life(case, rule),
-            *raised(case, rule, floor_rises(case, wanted)),
+            *(() if wait else add_life(case, rule)),
+            *raising,
             *retests(case, rule, _seen_too(case), when),
         ),
         leave=(
+            *((say("leave.animals-with-doses"),) if wait else ()),
             say("leave.clean-all"),
             *((say("leave.one-go"),) if wanted else ()),
             say("leave.export-yet"),
@@ -154,6 +159,7 @@ def pests(case: Case) -> Wanted | None:
     rule = "pests"
     wanted = _both(case.zeros, case.short)
     when = case.after("ugly-retest")
+    why = None if case.zeros else say("actions.retest-why-pests-fed")
     words: list[Sentence] = [say("meaning.pests", looks=looks)]
     if case.zeros:
         words += [say("meaning.pests-zero"), say("meaning.experience")]
@@ -168,7 +174,8 @@ def pests(case: Case) -> Wanted | None:
             _gentle(case, looks),
             *(feed_more(case, rule) if case.zeros else ()),
             *raised(case, rule, floor_rises(case, wanted)),
-            *retests(case, rule, _seen_too(case), when),
+            *(() if case.zeros else (_hold_both(case),)),
+            *retests(case, rule, _seen_too(case), when, why),
         ),
         leave=(say("leave.strip-nutrients"), say("leave.stir-pests")),
         degree="" if case.zeros else "mild",
@@ -192,6 +199,18 @@ def _seen_too(case: Case) -> tuple[str, ...]:
 
 def _both(names: tuple[str, ...], others: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(name for name in names if name in others)
+
+
+def _hold_both(case: Case) -> Action:
+    """Ask to leave what registers where it is: starving these growths does not help."""
+    return Action(
+        id="wait-pests",
+        kind="wait",
+        rule="pests",
+        what=say("actions.wait-pests"),
+        why=say("actions.wait-pests-why"),
+        when=case.today,
+    )
 
 
 def _microscope(case: Case, looks: tuple[str, ...]) -> Action:

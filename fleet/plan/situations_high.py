@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from fleet.plan.case import SETTLED, Case, Wanted
+from fleet.plan.case import SETTLED, Case, Wanted, best
 from fleet.plan.last_doses import went_over
 from fleet.plan.life import feed_less
 from fleet.plan.lowering import lowered, stripped_too
 from fleet.plan.meaning import reasons
 from fleet.plan.retests import retests, week
-from fleet.records import Action, say
+from fleet.records import Action, Finding, say
 
 # Causes of too much that someone can go and look at.
 _LOOK_INTO = ("die-off", "source water")
+EXPORT_NEXT = "check-export"  # the step for next week, if this week's is not enough
 
 
 def over(case: Case) -> Wanted | None:
@@ -21,6 +22,8 @@ def over(case: Case) -> Wanted | None:
         return None
     rule = "over"
     beyond = _beyond(case, names)
+    if not beyond and case.looks_of("pests"):
+        return None  # what is tolerated is held while such growths are there
     near = tuple(name for name in names if name not in beyond)
     # Tolerated phosphate is no reason to move it; nitrate takes one usual change.
     tolerated = tuple(name for name in names if name == "nitrate")
@@ -94,12 +97,15 @@ def _over_by_itself(case: Case) -> tuple[str, ...]:
 
 def _beyond(case: Case, names: tuple[str, ...]) -> tuple[str, ...]:
     """Return what is beyond its second limit, or has none to be tolerated under."""
-    return tuple(
-        name
-        for name in names
-        if (f := case.of(name))
-        and (f.second_limit == "high" or not (f.band and f.band.remark_high))
-    )
+    return tuple(n for n in names if (f := case.of(n)) and _not_tolerated(f))
+
+
+def _not_tolerated(finding: Finding) -> bool:
+    """Say whether it is over what is tolerated; the limit itself still is."""
+    tolerated = finding.band.remark_high if finding.band else None
+    if not tolerated:
+        return True
+    return finding.second_limit == "high" and best(finding) > tolerated
 
 
 def _minds(case: Case, names: tuple[str, ...]) -> bool:
@@ -139,7 +145,7 @@ def _export_now(case: Case, rule: str, names: tuple[str, ...]) -> tuple[Action, 
     key = "actions.check-export-there" if has else f"actions.check-export-{parameter}"
     return (
         Action(
-            id="check-export",
+            id=EXPORT_NEXT,
             kind="check",
             rule=rule,
             what=say(key, names=has, a_day=case.reference.limit("phosphate-fall-day")),

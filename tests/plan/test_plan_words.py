@@ -77,6 +77,8 @@ def rarely_led():
     # Many changes for the one, which thin the other below its band.
     thinned = Made("mature").reads("nitrate", 6.0)
     yield thinned.reads("phosphate", 0.45, "over", second_limit="high")
+    low = Made("mature", equipment=("filter roller",)).reads("nitrate", 1.5, "under")
+    yield low.reads("phosphate", 2.0, "over", second_limit="high")
     fed = Made("mature", equipment=("refugium",)).enough("phosphate")
     yield fed.crossing("nitrate", "low", 4, 6.0)
     # A workbook's own band beyond what strong new water can bring.

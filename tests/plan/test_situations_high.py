@@ -396,3 +396,18 @@ def test_fish_alone_are_not_told_of_corals():
     tank = Made("mature", livestock="fish only").enough("nitrate")
     plan = tank.reads("phosphate", 2.0, "over", second_limit="high").plan()
     assert "leave.fast-fall" not in [s.key for s in plan.leave_alone]
+
+
+def test_a_nutrient_that_is_low_already_is_watched_while_it_is_thinned():
+    tank = Made("mature").reads("nitrate", 1.5, "under")
+    tank.reads("phosphate", 2.0, "over", second_limit="high")
+    plan = tank.plan()
+    assert "meaning.thinned-low" in [s.key for s in plan.meaning]
+    assert "retest-nitrate-phosphate" in ids(plan)
+
+
+def test_next_weeks_export_is_not_spoken_of_while_the_water_is_unsafe():
+    tank = over().reads("temperature", 31.0, "over", second_limit="high")
+    plan = tank.plan()
+    assert "wait-nutrients" in ids(plan)
+    assert "check-export" not in ids(plan)
