@@ -152,9 +152,10 @@ def _uncounted(case: Case) -> bool:
 def _second_test(
     case: Case, rule: str, steps: tuple[Action, ...]
 ) -> tuple[Action, ...]:
-    """Ask for the second test after a measured addition: a filter may take two days."""
+    """Ask for the second test after a measured addition: a filter may take days."""
     if not any(step.kind == "dose" for step in steps):
         return ()
+    days = int(case.reference.limit("ammonia-works-within"))
     when = case.after("ammonia-works-within")
     again = retest(
         case,
@@ -162,7 +163,7 @@ def _second_test(
         "ammonia",
         when,
         what=say("actions.retest-ammonia-again", when=when),
-        why=say("actions.retest-ammonia-again-why"),
+        why=say("actions.retest-ammonia-again-why", days=days),
     )
     return (replace(again, id="retest-ammonia-again"),)
 
