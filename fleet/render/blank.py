@@ -108,7 +108,7 @@ def write_next(
         add_rows(book, form.sheet("Readings"), reading_rows(old, reference))
     readings = form.sheet("Readings")
     first = book["Readings"].max_row + 1
-    add_rows(book, readings, empty_rows(old))
+    add_rows(book, readings, empty_rows(old, reference))
     last = book["Readings"].max_row
     for place, column in enumerate(readings.columns, start=1):
         if column.kind == "before":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from decimal import Decimal
 
 from fleet.records import Book, Method, Reading, Result, Tank
 from fleet.reference import Reference
@@ -102,24 +103,48 @@ def reading_rows(old: Book, reference: Reference) -> Iterator[Mapping[str, objec
             "look": reading.look_written or ", ".join(reading.looks),
         }  # fmt: skip
         for result in reading.results:
-            row[result.parameter] = _cell(result, reference, us)
+            unit = _unit(result.parameter, reference, us)
+            row[result.parameter] = _cell(result, unit)
             row[f"{result.parameter}-method"] = result.method
         yield row
 
 
-def _cell(result: Result, reference: Reference, us: bool) -> object:
-    """Return a result as the form's cell: a number in its unit, else the words."""
-    unit = reference.parameters[result.parameter].default_unit
-    if us and result.parameter == "temperature":
-        unit = "°F"
-    if result.unit == unit:
-        try:
-            return float(result.written)
-        except ValueError:
-            return result.written
-    if any(letter.isalpha() for letter in result.written):
+def _unit(parameter: str, reference: Reference, us: bool) -> str:
+    """Return the unit that the form's header names."""
+    if us and parameter == "temperature":
+        return "°F"
+    return reference.parameters[parameter].default_unit
+
+
+def _cell(result: Result, unit: str) -> object:
+    """Return a result as a cell under a header in ``unit``: it must mean the same."""
+    if result.form == "value" and result.unit == unit:
+        return result.number
+    if result.form == "none seen" or _reads_alone(result, unit):
         return result.written
-    return f"{result.written} {result.unit}"
+    return _spelt_out(result, unit)
+
+
+def _reads_alone(result: Result, unit: str) -> bool:
+    """Say whether the writer's words mean the same without their old column.
+
+    A comma may have been known for one of thousands by the cells around it.
+    """
+    numbers = [result.number] if result.upper is None else [result.number, result.upper]
+    return result.unit == unit and all(_plain(n) in result.written for n in numbers)
+
+
+def _spelt_out(result: Result, unit: str) -> str:
+    sign = {"below": "<", "above": ">", "about": "~"}.get(result.form, "")
+    number = sign + _plain(result.number)
+    if result.upper is not None:
+        number += f"-{_plain(result.upper)}"
+    return number if result.unit == unit else f"{number} {result.unit}"
+
+
+def _plain(number: float) -> str:
+    """Return a number in full, without an exponent."""
+    return f"{Decimal(repr(number)):f}".removesuffix(".0")
 
 
 # ------------------------------------------------------------------- last values
@@ -146,8 +171,9 @@ def with_last_values(form: Form, old: Book) -> Form:
     return replace(form, sheets=sheets)
 
 
-def empty_rows(old: Book) -> Iterator[Mapping[str, object]]:
+def empty_rows(old: Book, reference: Reference) -> Iterator[Mapping[str, object]]:
     """Yield one row a tank in walking order, with its methods and last values."""
+    us = old.settings.units == "US"
     by_tank: dict[str, list[Reading]] = {}
     for reading in sorted(old.readings, key=lambda read: read.taken_on):
         by_tank.setdefault(reading.tank, []).append(reading)
@@ -161,7 +187,10 @@ def empty_rows(old: Book) -> Iterator[Mapping[str, object]]:
         for reading in visits:
             since = "" if reading.taken_on == last else f" ({reading.taken_on})"
             for result in reading.results:
-                row[f"before-{result.parameter}"] = f"{result.written}{since}"
+                unit = _unit(result.parameter, reference, us)
+                same = result.unit == unit or result.form == "none seen"
+                told = result.written if same else _spelt_out(result, unit)
+                row[f"before-{result.parameter}"] = f"{told}{since}"
                 if result.method:
                     row[f"{result.parameter}-method"] = result.method
         yield row

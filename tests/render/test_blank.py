@@ -11,6 +11,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from fleet.normalise.units import to_kept, unit_of
 from fleet.read.books import read_books
 from fleet.records import (
     Book,
@@ -197,7 +198,8 @@ def test_own_wording_replaces_word_by_word(tmp_path):
 # ---------------------------------------------------------------------- next round
 
 
-def result(parameter, written, unit, method="", form="value", number=0.0):
+def result(parameter, written, unit, method="", form="value", number=None):
+    number = float(written) if number is None else number
     return Result(parameter, written, form, number, None, unit, method, AT)
 
 
@@ -266,7 +268,7 @@ def test_next_round_has_a_row_a_tank_with_last_values_beside_empty_boxes(old, tm
     bay = rows[1]
     assert bay["Last tested"].date() == date(2026, 3, 23)
     assert bay["Last phosphate"] == "<0.03"
-    assert bay["Last nitrate"] == "1.2"
+    assert bay["Last nitrate"] == "1.2 mg/L NO3-N"  # the header beside says mg/L NO3
     assert bay["Last pH"] == "8.1 (2026-03-16)"  # not tested the last time
     assert bay["Phosphate method"] == "Low-range phosphate photometer"
     assert bay["Date"] is bay["Phosphate (mg/L)"] is bay["Nitrate (mg/L)"] is None
@@ -330,6 +332,74 @@ def test_next_round_of_an_example_is_read_as_what_was_read_before(name, tmp_path
     for what in ("readings", "work", "methods", "shelf", "settings"):
         assert second[what] == first[what], what
     assert [t.key for t in second["tanks"]] == [t.key for t in first["tanks"]]
+
+
+# Of every parameter its units by their place: each column is in the first, then each
+# in the second, and so on.
+UNITS = range(max(len(p.units) for p in REFERENCE.parameters.values()))
+WAYS = (
+    "{}", "about {}", "~{}", "under {}", "<{}", "> {}", "{} or more", "{0}-{0}9",
+    "{0} to {0}9", "ND", "trace", "{}?",
+)  # fmt: skip
+
+
+def kept(book):
+    """Every result in the kept unit, whatever it was written in."""
+    found = []
+    for reading in book.readings:
+        for r in reading.results:
+            unit = unit_of(REFERENCE.parameters[r.parameter], r.unit)
+            ends = [] if r.form == "none seen" else [r.number, r.upper or r.number]
+            if unit.key != "SG":  # no water has a gravity of 8
+                ends = [to_kept(unit, end) for end in ends]
+            found.append((reading.taken_on, r.parameter, r.form, *ends))
+    return sorted(found)
+
+
+@pytest.mark.parametrize(("number", "of_units"), [("0.35", "US"), ("12", "metric")])
+@pytest.mark.parametrize("place", UNITS)
+def test_next_round_means_the_same_in_every_unit(tmp_path, place, number, of_units):
+    head, units = ["Date", "Tank"], set()
+    for parameter in REFERENCE.parameters.values():
+        unit = parameter.units[min(place, len(parameter.units) - 1)].key
+        head.append(f"{parameter.key} ({unit})")
+        units.add((parameter.key, unit))
+    cells = [way.format(number) for way in WAYS]
+    rows = [
+        [f"2026-03-{day:02}", "A1", *[cell] * len(units)]
+        for day, cell in enumerate(cells, start=1)
+    ]
+    with (tmp_path / "Readings.csv").open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file).writerows([head, *rows])
+    (tmp_path / "Tanks.csv").write_text("Tank,Volume (L)\nA1,300\n")
+    old = read_books([tmp_path], REFERENCE)
+    assert {(r.parameter, r.unit) for v in old.readings for r in v.results} == units
+    old = replace(old, settings=replace(old.settings, units=of_units))
+    write_next(tmp_path / "next.xlsx", old, REFERENCE, keep_history=True)
+    after = read_books([tmp_path / "next.xlsx"], REFERENCE)
+    assert kept(after) == kept(old)
+    assert all(p.effect != "value left out" for p in after.problems)
+
+
+@pytest.mark.parametrize(
+    ("written", "becomes"),
+    [
+        ("about 5", "~5 mg/L NO3-N"),
+        ("under 2", "<2 mg/L NO3-N"),
+        ("about 5 ppm", "~5 mg/L NO3-N"),  # of the column's own kind
+        ("about 5 mg/L NO3", "about 5 mg/L NO3"),
+        ("5,5", "5.5 mg/L NO3-N"),
+        ("ND", "ND"),
+    ],
+)
+def test_next_round_gives_worded_cells_their_unit(tmp_path, written, becomes):
+    lines = ["Date;Tank;Nitrate (mg/L NO3-N)", f"2026-03-01;A1;{written}"]
+    (tmp_path / "Readings.csv").write_text("\n".join(lines), "utf-8")
+    (tmp_path / "Tanks.csv").write_text("Tank,Volume (L)\nA1,300\n")
+    old = read_books([tmp_path], REFERENCE)
+    write_next(tmp_path / "next.xlsx", old, REFERENCE, keep_history=True)
+    first, second = table(openpyxl.load_workbook(tmp_path / "next.xlsx")["Readings"])
+    assert first["Nitrate (mg/L)"] == second["Last nitrate"] == becomes
 
 
 def test_next_round_names_what_could_not_be_read(tmp_path):
