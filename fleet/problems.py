@@ -355,6 +355,11 @@ WORK_UNKNOWN = Kind(
     "'{value}' is not a kind of work known here.",
     "Write one of: {accepted}.",
 )  # fmt: skip
+WORK_READ = Kind(
+    "work-read", "note", "read as",
+    "'{value}' was read as: {read}.",
+    "Nothing to do if that is right.",
+)  # fmt: skip
 WORK_MISSING = Kind(
     "work-missing", "error", "row left out",
     "This row does not say what was done.",

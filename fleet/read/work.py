@@ -7,8 +7,9 @@ from typing import Any, NamedTuple
 
 from fleet import problems
 from fleet.read.dates import DateColumn
-from fleet.read.grid import Row, blank_row
+from fleet.read.grid import Row, blank, blank_row
 from fleet.read.log import Log, Texts, shown
+from fleet.read.numbers import NUMBER
 from fleet.read.quantities import Quantity, quantity
 from fleet.read.readings import date_columns
 from fleet.read.row_keys import day_of, tell_tank
@@ -22,6 +23,8 @@ from fleet.spelling import fold, tidy
 # Amounts are kept in these, whatever they are written in.
 _KEPT = {"volume": "L", "mass": "g", "rate": "g/day", "share": "%"}
 _KINDS = ("share", "rate", "volume", "mass")
+_AMOUNT = re.compile(rf"(?<![\w.,])({NUMBER})\s*(%|[a-z³/]+(?: [a-z]+)?)")
+_SMALL_WORDS = {"of", "with", "a", "an", "the", "and", "some", "in", "to"}
 _ALL = {"all", "alltanks", "every", "everytank", "each", "eachtank", "allsystems"}
 
 
@@ -80,6 +83,8 @@ class _Rows:
             return []
         amount, unit = self._amount(number, row)
         substance = self._text(row, "substance")
+        if amount is None and blank(self._cell(row, "amount")):
+            amount, unit, substance = self._told(number, row, work, unit, substance)
         return [
             Work(
                 on=day.day,
@@ -159,6 +164,40 @@ class _Rows:
         if not found.unit:
             return _Amount(found.number, written)
         return _kept(found)
+
+    def _told(
+        self, number: int, row: Row, work: str, unit: str, substance: str
+    ) -> tuple[float | None, str, str]:
+        """Return amount, unit and substance told in words: ``dosed 2 ml nitrate``."""
+        text = self._text(row, "work")
+        if self._words.word("work", text):
+            return None, unit, substance
+        flat, amount = tidy(text), None
+        for found in _AMOUNT.finditer(flat):
+            for behind in (found[2], found[2].partition(" ")[0]):
+                known = self._unit(behind)
+                read = quantity(found[1], _KINDS, known, self._words) if known else None
+                if isinstance(read, Quantity):
+                    amount, unit = _kept(read)
+                    end = found.start() + len(found[0]) - len(found[2]) + len(behind)
+                    flat = f"{flat[: found.start()]} {flat[end:]}"
+                    break
+            if amount is not None:
+                break
+        if work == "dose" and not substance:
+            own = {
+                token
+                for spelling, word in self._words.spellings("work").items()
+                if word == work
+                for token in (spelling, *work.split())
+            }
+            kept = [t for t in flat.split() if fold(t) not in own | _SMALL_WORDS]
+            substance = " ".join(kept)
+        told = [work, f"{amount:g} {unit}" if amount is not None else "", substance]
+        if amount is not None or work == "dose":
+            where, said = self._at(number, "work"), ", ".join(filter(None, told))
+            self._log.at(problems.WORK_READ, where, text, read=said)
+        return amount, unit, substance
 
     def _unit(self, text: str) -> str:
         for kind in _KINDS:

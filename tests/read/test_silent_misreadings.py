@@ -553,3 +553,40 @@ class TestSmallThings:
             "Tanks!C2: '5000' cannot be: feed must be at most 800 g a day in 400 L. "
             "Correct the cell."
         ]
+
+
+class TestWorkInWords:
+    """Amount and substance told in the text of the work are not lost."""
+
+    @pytest.mark.parametrize(
+        ("text", "read_as"),
+        [
+            ("20% WC", ("water change", "", 20, "%")),
+            ("wc 40 l", ("water change", "", 40, "L")),
+            # 1 US gal = 3.785411784 L: exact, NIST SP 811 B.8.
+            ("wc 10 gal", ("water change", "", 37.85411784, "L")),
+            ("water change 10 us gal today", ("water change", "", 37.85411784, "L")),
+            ("dosed 2 ml nitrate", ("dose", "nitrate", 2, "mL")),
+            ("Dose of 1.5 g sodium nitrate", ("dose", "sodium nitrate", 1.5, "g")),
+        ],
+    )
+    def test_read_and_listed(self, tmp_path, text, read_as):
+        work = [["Date", "Tank", "Work"], [DAY, "T1", text]]
+        book = read_sheets(tmp_path, Tanks=TANKS, Work=work)
+        (done,) = book.work
+        found = (done.work, done.substance, pytest.approx(done.amount), done.unit)
+        assert found == read_as
+        (line,) = lines(book)
+        assert line.startswith(f"Work!C2: '{text}' was read as: {read_as[0]}, ")
+
+    @pytest.mark.parametrize("text", ["water change", "WC", "cleaned skimmer"])
+    def test_nothing_told_nothing_said(self, tmp_path, text):
+        work = [["Date", "Tank", "Work"], [DAY, "T1", text]]
+        book = read_sheets(tmp_path, Tanks=TANKS, Work=work)
+        assert (book.work[0].amount, lines(book)) == (None, [])
+
+    def test_the_amount_column_is_heeded_first(self, tmp_path):
+        work = [["Date", "Tank", "Work", "Amount"], [DAY, "T1", "20% WC", "40 L"]]
+        book = read_sheets(tmp_path, Tanks=TANKS, Work=work)
+        assert (book.work[0].amount, book.work[0].unit) == (40, "L")
+        assert lines(book) == []
