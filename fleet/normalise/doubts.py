@@ -30,9 +30,7 @@ from fleet.normalise.units import Water, factor_of, to_kept, unit_of
 from fleet.records import Book, Measurement, Problem, Result
 from fleet.reference import Parameter, Reference
 
-RECENT = 8  # believed results that show a tank's own level
 NEVER_A_SLIP = frozenset({"ammonia", "nitrite"})
-SMALL_UNIT = 0.01  # of the kept unit: ug/L, as N and P too, but not umol/L
 _PLAIN = ("value", "none seen", "about")
 
 
@@ -45,6 +43,7 @@ def examine(
     believed: list[Measurement] = []
     pending: list[int] = []
     bottom, top = parameter.usual
+    again_share = happened.reference.limit("jump-again-share")
     for index, entry in enumerate(entries):
         now = entry.measured
         if now.doubt is not None:
@@ -64,7 +63,7 @@ def examine(
         if doubted is not None and entry.seconded and not doubted.lasting:
             doubted = None  # the second result was made that day
         if doubted is not None:
-            again = _repeated(now, pending, found, examined, last, doubted)
+            again = _repeated(now, pending, found, examined, last, doubted, again_share)
             if not again:
                 found[index] = doubted
                 pending.append(index)
@@ -86,6 +85,7 @@ def _repeated(
     examined: Sequence[Measurement],
     last: Measurement | None,
     doubted: Doubted,
+    share: float,
 ) -> list[int]:
     """Return the doubted results just before that this one bears out."""
     if doubted.lasting or last is None:
@@ -95,7 +95,7 @@ def _repeated(
         before = examined[earlier]
         apart = max(now.low - before.high, before.low - now.high)
         jump = max(before.low - last.high, last.low - before.high)
-        if not found[earlier].lasting and apart <= jump / 3:
+        if not found[earlier].lasting and apart <= share * jump:
             again.append(earlier)
     return again
 
@@ -107,7 +107,8 @@ def _doubt(
     happened: Happenings,
 ) -> Doubted | None:
     """Return why a result that stands out is not believed; None if it is."""
-    number, result, recent = entry.number, entry.result, believed[-RECENT:]
+    number, result = entry.number, entry.result
+    recent = believed[-round(happened.reference.limit("level-results")) :]
     if result.number == 0 and parameter.usual[0] > 0 and result.form in _PLAIN:
         return words.zero_or_blank(parameter, result)
     if number is None or not _possible(parameter, entry, happened):
@@ -241,7 +242,7 @@ def _too_fine(parameter: Parameter, entry: Entry, reference: Reference) -> bool:
     0.03 in a column of ug/L is 0.03 mg/L: no test shows hundredths of a ug/L.
     """
     factor = factor_of(unit_of(parameter, entry.result.unit))
-    small_unit = factor is not None and factor < SMALL_UNIT
+    small_unit = factor is not None and factor < reference.limit("small-unit-below")
     return small_unit and 0 < (entry.number or 0.0) < _finest(entry, reference)
 
 

@@ -9,7 +9,6 @@ from fleet.normalise.levels import Entry, inside
 from fleet.records import CellAddress, Measurement, Problem
 from fleet.reference import Reference
 
-RECENT = 8  # believed results before it that show the tank's own level
 Series = Mapping[str, Sequence[Entry]]
 
 
@@ -29,6 +28,7 @@ def doubt_swapped(
     }
     if not phosphate:
         return dict(measured)
+    level = round(reference.limit("level-results"))
     numbers = {
         entry.measured.source: entry.number
         for name in ("nitrate", "phosphate")
@@ -39,7 +39,7 @@ def doubt_swapped(
         beside = phosphate.get(_row(result.source))
         if beside is not None and result.doubt is None:
             low, high = numbers[result.source], numbers[beside.source]
-            earlier = [m for m in nitrate if m.doubt is None][-RECENT:]
+            earlier = [m for m in nitrate if m.doubt is None][-level:]
             if low and high and _swapped(low, high, earlier, reference):
                 found = words.swapped(result, beside, high)
                 met.append(found.problem)
