@@ -13,6 +13,7 @@ from fleet.plan.water_changes import (
     Change,
     change_action,
     fill_level,
+    fill_noted,
     nutrient_change,
     same_step,
     too_rich,
@@ -100,6 +101,7 @@ def _change(case: Case, rule: str, parameter: str, change: Change) -> Action:
         more=_off_top(case, (name for name, _ in steps)),
         also=also,
         fills=tuple((name, step.fill) for name, step in steps if step.fill > 0),
+        assumed=tuple(name for name, _ in steps if not fill_noted(case, name)),
         parts=parts,
         **_how_often(case, steps),
     )

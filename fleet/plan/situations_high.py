@@ -70,6 +70,7 @@ def over_and_young(case: Case) -> Wanted | None:
         what=say(
             "actions.wait-stocking",
             animals=bool(case.findings.animals),
+            parameters=names,
             days=int(case.reference.limit("stocking-apart")),
         ),
         why=say("actions.wait-stocking-why"),

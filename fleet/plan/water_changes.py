@@ -30,7 +30,7 @@ class Change:
     goal: float
     fill: float  # level in the new water
     after: float
-    times: int | None  # such changes until the goal; None: cannot be said, or never
+    times: int | None  # such changes into the band; None: cannot be said, or never
     rise: float = 0.0  # what comes in between two changes, counted in; 0: not known
 
 
@@ -52,6 +52,14 @@ def fill_level(case: Case, parameter: str) -> float:
         if name == parameter and math.isfinite(value):
             return max(value, 0.0)
     return 0.0
+
+
+def fill_noted(case: Case, parameter: str) -> bool:
+    """Say whether the workbook notes what the change water holds."""
+    return any(
+        name == parameter and math.isfinite(value)
+        for name, value in case.settings.change_water
+    )
 
 
 def largest_share(case: Case, *, urgent: bool = False) -> float:
@@ -98,7 +106,7 @@ def nutrient_change(
     if share < case.reference.limit("water-change-least") * (1 - _NEGLIGIBLE):
         return None
     after, rise = after_changes(now, share, fill), rise_week(case, finding)
-    times = _times(now, goal, fill, share, rise)
+    times = _times(now, band.high, fill, share, rise)
     return Change(share, now, goal, fill, after, times, rise)
 
 
@@ -156,7 +164,8 @@ def same_step(case: Case, finding: Finding, change: Change) -> tuple[str, Change
     goal = _goal(case, finding, fill)
     after = after_changes(now, change.share, fill)
     rise = rise_week(case, finding)
-    times = _times(now, goal, fill, change.share, rise) if goal < now else 1
+    edge = finding.band.high if finding.band and finding.band.high else goal
+    times = _times(now, edge, fill, change.share, rise) if edge < now else 1
     step = Change(change.share, now, goal, fill, after, times, rise)
     return finding.parameter, step
 

@@ -61,8 +61,36 @@ def test_new_water_is_like_the_tanks_own():
 
 def test_the_number_of_further_changes_is_said():
     said = dict(action(over().plan(), "change-water").what.facts)
-    # ln(12.5 / 60) / ln(0.7) = 4.4: five changes of 30 %
-    assert said["times"] == 5
+    # Into the band, whose edge is 15: ln(15 / 60) / ln(0.7) = 3.9, four of 30 %.
+    assert said["times"] == 4
+
+
+@pytest.mark.parametrize(
+    ("now", "most", "times"),
+    [
+        (40.0, None, 3),  # 40 x 0.7^3 = 13.7, under 15
+        (20.0, 0.25, 1),  # 20 x 0.75 = 15, the edge itself
+    ],
+)
+def test_changes_are_counted_to_the_edge_of_the_band(now, most, times):
+    tank = over(now)
+    tank.house = Settings(largest_water_change=most)
+    assert dict(action(tank.plan(), "change-water").what.facts)["times"] == times
+
+
+def test_new_water_that_nobody_noted_is_said_to_be_taken_as_free():
+    _, text = said_of(over())
+    assert "if the new water holds no nitrate: Settings does not say" in text
+    tank = over()
+    tank.house = Settings(change_water=(("nitrate", 0.0),))
+    assert "Settings does not say" not in said_of(tank)[1]
+
+
+def test_stocking_waits_for_what_is_over():
+    tank = Made("just cycled", livestock="none yet", fish=0).enough("nitrate")
+    plan = tank.reads("phosphate", 0.9, "over", second_limit="high").plan()
+    said = Wording(REFERENCE, tank.house).plain(action(plan, "wait-stocking").what)
+    assert "until phosphate has come down" in said
 
 
 def test_the_workbooks_own_largest_change_is_kept():
@@ -160,8 +188,8 @@ def test_what_a_change_does_to_both_is_said():
     assert dict(change.expected) == pytest.approx({"nitrate": -10, "phosphate": -0.05})
     said = dict(change.what.facts)
     assert {name for name, *_ in said["falls"]} == {"nitrate", "phosphate"}
-    # ln(12.5 / 40) / ln(0.75) = 4.04, ln(0.0825 / 0.2) / ln(0.75) = 3.08: five do both.
-    assert said["times"] == 5
+    # ln(15 / 40) / ln(0.75) = 3.4, ln(0.1 / 0.2) / ln(0.75) = 2.4: four do both.
+    assert said["times"] == 4
     assert said["fills"] == ()
 
 
@@ -330,19 +358,19 @@ def gaining(value, low, per_week):
 def test_without_the_input_the_number_of_changes_is_a_least():
     change, text = said_of(gaining(60.0, -1.0, 4.0))
     assert dict(change.what.facts)["counted"] == ()
-    assert "at least 5 such changes" in text
+    assert "at least 4 such changes" in text
 
 
 def test_with_the_tanks_own_input_the_number_is_counted():
-    # 30 % of 60 leaves 42; then (42 + 2) x 0.7 = 30.8, 22.96, 17.47, 13.63, 10.94:
-    # six changes until 12.5 (by hand, mass balance).
+    # 30 % of 60 leaves 42; then (42 + 2) x 0.7 = 30.8, 22.96, 17.47, 13.63:
+    # five changes until it is under 15 (by hand, mass balance).
     change, text = said_of(gaining(60.0, 1.0, 2.0))
-    assert dict(change.what.facts)["times"] == 6
-    assert "with about nitrate 2 mg/L coming in each week, about 6 such changes" in text
+    assert dict(change.what.facts)["times"] == 5
+    assert "with about nitrate 2 mg/L coming in each week, about 5 such changes" in text
 
 
 def test_more_coming_in_than_is_taken_out_is_said():
-    # 10 a week at 30 %: 10 x 0.7 / 0.3 = 23.3 just after a change, over 12.5.
+    # 10 a week at 30 %: 10 x 0.7 / 0.3 = 23.3 just after a change, over 15.
     change, text = said_of(gaining(60.0, 8.0, 10.0))
     assert dict(change.what.facts)["never"] == (("nitrate", 10.0),)
     assert "will not bring it into the band" in text
@@ -350,7 +378,7 @@ def test_more_coming_in_than_is_taken_out_is_said():
 
 
 def test_the_other_nutrient_is_thinned_and_said():
-    # 25 % of 6 mg/L is 1.5; ln(0.0825 / 0.45) / ln(0.75) = 5.9: six changes leave
+    # 25 % of 6 mg/L is 1.5; ln(0.1 / 0.45) / ln(0.75) = 5.2: six changes leave
     # 6 x 0.75^6 = 1.07 of nitrate, under 5.
     tank = Made("mature").reads("nitrate", 6.0)
     tank.reads("phosphate", 0.45, "over", second_limit="high")
