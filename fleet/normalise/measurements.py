@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence, Set
 from datetime import date
-from itertools import pairwise
 
 from fleet import problems
 from fleet.intervals import seen_as_trace
@@ -26,7 +25,7 @@ from fleet.records import (
     Tank,
     Work,
 )
-from fleet.reference import Reference
+from fleet.reference import Parameter, Reference
 
 # Doubts of ammonia and nitrite are settled first: nitrate's lean on them.
 _FIRST = ("ammonia", "nitrite")
@@ -102,6 +101,7 @@ def _series(
 ) -> dict[str, list[Entry]]:
     """Return each parameter's results, oldest first, before any is weighed."""
     series: dict[str, list[Entry]] = {}
+    traces = lookup.reference.vocabulary["trace"]["any"]
     for reading in readings:
         day = reading.taken_on
         future = None
@@ -125,7 +125,7 @@ def _series(
             else:
                 understood = scale.understand(result)
             meant = understood.meaning
-            if seen_as_trace(result.form, result.written):
+            if seen_as_trace(result.form, result.written, traces):
                 meant = meant._replace(registers=True)
             doubt = future
             if understood.fault:
@@ -165,20 +165,28 @@ def _examined(
     """Return a parameter's results with doubts set; total phosphorus on its own."""
     parameter = happened.reference.parameters[key]
     totals = [e.measured.method.kind == "total" for e in entries]
+    if not any(totals):
+        return _of_a_kind(parameter, entries, happened, nitrite_on, met)
     apart: list[Measurement] = []
-    for kind in (False, True) if any(totals) else (False,):
+    for kind in (False, True):
         chosen = [e for e, total in zip(entries, totals, strict=True) if total is kind]
-        if _once_a_day(chosen):
-            examined, found = examine(parameter, chosen, happened)
-        else:
-            examined, found = examine_days(parameter, chosen, happened, nitrite_on)
-        apart += examined
-        met += found
-    return sorted(apart, key=_day) if any(totals) else apart
+        apart += _of_a_kind(parameter, chosen, happened, nitrite_on, met)
+    return sorted(apart, key=_day)
 
 
-def _once_a_day(entries: Sequence[Entry]) -> bool:
-    return all(a.measured.taken_on != b.measured.taken_on for a, b in pairwise(entries))
+def _of_a_kind(
+    parameter: Parameter,
+    entries: list[Entry],
+    happened: Happenings,
+    nitrite_on: Set[date],
+    met: list[Problem],
+) -> list[Measurement]:
+    if len({e.measured.taken_on for e in entries}) == len(entries):
+        examined, found = examine(parameter, entries, happened)
+    else:
+        examined, found = examine_days(parameter, entries, happened, nitrite_on)
+    met += found
+    return examined
 
 
 def _day(measured: Measurement) -> date:
