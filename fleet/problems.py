@@ -339,6 +339,12 @@ HEADER_READ = Kind(
     "The header '{value}' was read as {parameter}, {unit}.",
     "Nothing to do if that is right.",
 )  # fmt: skip
+WRITTEN_ONCE = Kind(
+    "written-once", "note", "read as",
+    "The {what} stands once for several rows: {value} down to {to} were read as the "
+    "{what} above them.",
+    "Nothing to do if that is right.",
+)  # fmt: skip
 COLUMN_TWICE = Kind(
     "column-twice", "warning", "value left out",
     "Two columns are {meaning}: {first} was used, '{value}' was not.",

@@ -38,6 +38,7 @@ from fleet.read.understand import (
     tell_unused,
 )
 from fleet.read.work import read_work
+from fleet.read.written_once import fill_written_once
 from fleet.records import (
     Band,
     Book,
@@ -201,6 +202,8 @@ class _Run:
 
     def _keep(self, book: Workbook, table: Table) -> None:
         table.fill_merged()
+        if table.kind == "readings":
+            fill_written_once(table, self.language, self.log)
         tell_opened(table.sheet, self.log)
         self.log.extend(table.problems)
         heed_titles(table, self.language, self.log)

@@ -132,7 +132,7 @@ class Table:
         ]
 
     def fill_merged(self) -> None:
-        """Write merged cells out downwards in the columns that say whose a row is."""
+        """Write merged cells out downwards where they say whose or where a row is."""
         keys = {c.index for c in self.columns if c.what in _KEY_COLUMNS}
         rows, room = self.sheet.rows, MOST_FILLED
         for top, left, bottom, right in self.sheet.merged:
@@ -152,7 +152,11 @@ class Table:
                 value = cells[column]
 
 
-_KEY_COLUMNS = ("date", "tank", "parameter", "taken by", "method", "measures")
+# Not the volume, the fish or the feed: one number over several tanks may be their sum.
+_KEY_COLUMNS = (
+    "date", "tank", "parameter", "taken by", "method", "measures", "place", "keeper",
+    "group", "livestock", "rock", "filled on", "cycled on",
+)  # fmt: skip
 
 
 def id_text(cell: Any) -> str:

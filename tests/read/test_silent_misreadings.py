@@ -590,3 +590,65 @@ class TestWorkInWords:
         book = read_sheets(tmp_path, Tanks=TANKS, Work=work)
         assert (book.work[0].amount, book.work[0].unit) == (40, "L")
         assert lines(book) == []
+
+
+class TestWrittenOnce:
+    """A day or tank that stands for the rows below it; cells that were forgotten."""
+
+    HEAD = ("Date", "Tank", "Nitrate (mg/L)")
+    LATER = DAY + dt.timedelta(7)
+
+    def read(self, tmp_path, *rows, **sheets):
+        return read_sheets(tmp_path, Readings=[[*self.HEAD], *rows], **sheets)
+
+    def test_a_day_for_the_tanks_of_a_round(self, tmp_path):
+        book = self.read(
+            tmp_path,
+            ["Week 10"], [DAY, "A1", 4], ["", "A2", 8], ["", "Average", 6],
+            [], ["Week 11"], [*self.HEAD], [self.LATER, "A1", 5], ["", "A2", 9],
+        )  # fmt: skip
+        assert [(v[0], v[1], v[4]) for v in values(book)] == [
+            ("a1", "2026-03-04", 4), ("a1", "2026-03-11", 5),
+            ("a2", "2026-03-04", 8), ("a2", "2026-03-11", 9),
+        ]  # fmt: skip
+        assert lines(book, "written-once") == [
+            "Readings!A4: The date stands once for several rows: 2 blank cells down to "
+            "A10 were read as the date above them. Nothing to do if that is right."
+        ]
+        assert lines(book, "date-missing") == [
+            "Readings!A5: This row has no date. Write the day, as in 2026-11-21."
+        ]
+
+    def test_a_tank_for_its_days(self, tmp_path):
+        book = self.read(
+            tmp_path,
+            [DAY, "A1", 4], [self.LATER, "", 5], [DAY, "A2", 8], [self.LATER, "", 9],
+        )  # fmt: skip
+        assert [(v[0], v[4]) for v in values(book)] == [
+            ("a1", 4), ("a1", 5), ("a2", 8), ("a2", 9),
+        ]  # fmt: skip
+
+    def test_a_forgotten_cell_is_asked_about(self, tmp_path):
+        rows = [[DAY + dt.timedelta(n), "T1", 5] for n in range(6)]
+        rows[2][1] = rows[4][1] = ""
+        book = self.read(tmp_path, *rows, Tanks=TANKS)
+        assert [p.kind for p in book.problems] == ["tank-missing", "tank-missing"]
+
+    def test_no_visit_is_made_twice(self, tmp_path):
+        rows = [[DAY, "T1", 5], ["", "T2", 6], ["", "T1", 7], ["", "T2", 8]]
+        book = self.read(tmp_path, *rows, Tanks=TANKS)
+        assert [p.kind for p in book.problems] == ["date-missing"] * 3
+
+    def test_merged_cells_of_the_tanks(self, tmp_path):
+        path = tmp_path / "book.xlsx"
+        book = xlsxwriter.Workbook(str(path))
+        sheet = book.add_worksheet("Tanks")
+        sheet.write_row(0, 0, ["Place", "Tank", "Volume (L)"])
+        sheet.write_row(1, 1, ["A1", 400])
+        sheet.write_row(2, 1, ["A2"])
+        sheet.merge_range(1, 0, 2, 0, "Front")
+        sheet.merge_range(1, 2, 2, 2, 400)
+        book.close()
+        found = [(t.id, t.place, t.volume_l) for t in read(path).tanks]
+        # One volume over two tanks may be that of both together.
+        assert found == [("A1", "Front", 400), ("A2", "Front", None)]
