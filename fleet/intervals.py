@@ -15,6 +15,7 @@ The rules, in the kept unit, with the method's lowest amount told from none:
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from typing import Literal, NamedTuple
 
 from fleet.records import Method
@@ -37,8 +38,6 @@ class Meaning(NamedTuple):
     shape: Literal["normal", "even"]
     registers: bool | None
 
-
-_TRACE = ("trace", "traces", "tr")
 
 NOTHING_SAID = Meaning(None, 0.0, math.inf, 0.0, "even", None)
 
@@ -78,12 +77,15 @@ def meaning(
     return _shown(number, method, widening if form == "about" else 1.0, bottom)
 
 
-def seen_as_trace(form: Form, written: str) -> bool:
-    """Say whether somebody saw a little that the test cannot put a number to."""
+def seen_as_trace(form: Form, written: str, traces: Collection[str]) -> bool:
+    """Say whether somebody saw a little that the test cannot put a number to.
+
+    ``traces`` are what a little is called: parameters.toml [vocabulary] trace.
+    """
     if form != "none seen":
         return False
     words = written.casefold().replace(".", " ").split()
-    return bool(words) and words[0] in _TRACE
+    return bool(words) and words[0] in traces
 
 
 def half_width(number: float, method: Method) -> float:

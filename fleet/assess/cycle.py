@@ -12,8 +12,6 @@ from fleet.records import Measured, Measurement, Tank, Work
 from fleet.reference import Reference
 
 SEEDED_ROCK = ("cured live", "mixed")
-# What living seed is called in the log; a bottle of bacteria starts nothing by itself.
-SEED_WORDS = ("rock", "sand", "rubble", "media", "sponge", "gravel")
 
 
 class Cycle(NamedTuple):
@@ -83,7 +81,7 @@ def cycle_of(
         nitrate_seen=any(m.registers for m in nitrate),
         began=bool(added) or any(up for _, up in visits),
         fed=living or fed_ever or bool(added),
-        seeded=_seeded(tank, work, as_of),
+        seeded=_seeded(tank, work, reference, as_of),
         stalled_days=_stalled(ammonia, added, limits, reference, factor),
     )
 
@@ -175,15 +173,20 @@ def _addition_used(
     return None
 
 
-def _seeded(tank: Tank, work: tuple[Work, ...], as_of: date) -> bool:
+def _seeded(
+    tank: Tank, work: tuple[Work, ...], reference: Reference, as_of: date
+) -> bool:
     if tank.rock in SEEDED_ROCK:
         return True
-    return any(
-        w.work == "seeding"
-        and w.on <= as_of
-        and any(word in w.substance.casefold() for word in SEED_WORDS)
-        for w in work
-    )
+    return any(w.on <= as_of and brings_seed(w, reference) for w in work)
+
+
+def brings_seed(done: Work, reference: Reference) -> bool:
+    """Say whether a row of the log brought something that filters live on."""
+    if done.work != "seeding":
+        return False
+    written = done.substance.casefold()
+    return any(word in written for word in reference.vocabulary["seed"]["any"])
 
 
 def _stalled(

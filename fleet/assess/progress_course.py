@@ -8,7 +8,7 @@ from functools import cached_property
 from itertools import pairwise
 
 from fleet.assess.bands import as_read_by, bands_for
-from fleet.assess.cycle import SEED_WORDS, SEEDED_ROCK
+from fleet.assess.cycle import SEEDED_ROCK, brings_seed
 from fleet.assess.evidence import best, levels
 from fleet.assess.judging import chance_of, verdict_of
 from fleet.assess.maturity import stage_of
@@ -144,9 +144,7 @@ def seeded_early(track: Track) -> bool:
         return False
     within = timedelta(days=track.reference.milestone("seeded-within"))
     return any(
-        done.work == "seeding"
-        and done.on <= track.filled + within
-        and any(word in done.substance.casefold() for word in SEED_WORDS)
+        done.on <= track.filled + within and brings_seed(done, track.reference)
         for done in track.work
     )
 

@@ -18,6 +18,8 @@ class Words:
         self._comparisons: list[tuple[str, str]] = []
         self._phrases: dict[str, list[tuple[tuple[str, ...], str]]] = {}
         self._named: dict[tuple[str, str], str] = {}
+        denial = reference.vocabulary["denial"]
+        self._denial = {place: frozenset(words) for place, words in denial.items()}
 
     def spellings(self, name: str) -> dict[str, str]:
         """Return every folded spelling of the list ``name`` with its word."""
@@ -75,7 +77,7 @@ class Words:
             and not self.word("result", text)
             and not self.word(name, entry)
             and not self._matches(name, entry)
-            and not {fold(t) for t in entry.split()} & _NEGATIONS
+            and not {fold(t) for t in entry.split()} & self._denial["before"]
         )
 
     def _matches(self, name: str, text: str) -> list[tuple[str, bool]]:
@@ -87,12 +89,29 @@ class Words:
             for phrase, word in self._phrases_of(name):
                 if tuple(tokens[at : at + len(phrase)]) == phrase:
                     end = at + len(phrase)
-                    found.append((word, _denied(tokens, at, end)))
+                    found.append((word, self._denied(tokens, at, end)))
                     at = end
                     break
             else:
                 at += 1
         return found
+
+    def _denied(self, tokens: list[str], start: int, end: int) -> bool:
+        """Say whether what stands from ``start`` to ``end`` is said not to be there."""
+        words = self._denial
+        before = start - 1
+        while before >= 0 and tokens[before] in words["between"]:
+            before -= 1
+        if before >= 0 and tokens[before] in words["before"]:
+            return True
+        while end < len(tokens) and tokens[end] in words["link"]:
+            end += 1
+        behind = tokens[end] if end < len(tokens) else ""
+        after = tokens[end + 1] if end + 1 < len(tokens) else ""
+        if behind == "no":
+            return not after or after in words["after no"]
+        never = behind == "not" and after in words["after not"]
+        return never or behind in words["behind"]
 
     def _phrases_of(self, name: str) -> list[tuple[tuple[str, ...], str]]:
         phrases = self._phrases.get(name)
@@ -122,28 +141,6 @@ class Words:
 
 
 SHORT_ENTRY = 3  # words; a longer entry is a remark, not meant as a word of a list
-_NEGATIONS = {"no", "not", "without", "never", "kein", "keine", "pas"}
-_BETWEEN = {"more", "any", "sign", "signs", "of", "visible", "trace", "longer", "seen"}
-_GONE = {"none", "nil", "gone", "absent", "cleared", "negative"}
-_LINKS = {"is", "are", "was", "were", "has", "have", "all", "now", "been", "completely"}
-_AFTER_NO = {"more", "longer", "sign", "signs"}  # "no change" does not deny
-_AFTER_NOT = {"seen", "visible", "present", "there", "found"}  # nor does "not gone"
-
-
-def _denied(tokens: list[str], start: int, end: int) -> bool:
-    """Say whether what stands from ``start`` to ``end`` is said not to be there."""
-    before = start - 1
-    while before >= 0 and tokens[before] in _BETWEEN:
-        before -= 1
-    if before >= 0 and tokens[before] in _NEGATIONS:
-        return True
-    while end < len(tokens) and tokens[end] in _LINKS:
-        end += 1
-    behind = tokens[end] if end < len(tokens) else ""
-    after = tokens[end + 1] if end + 1 < len(tokens) else ""
-    if behind == "no":
-        return not after or after in _AFTER_NO
-    return behind in _GONE or (behind == "not" and after in _AFTER_NOT)
 
 
 def split_list(text: str) -> list[str]:
