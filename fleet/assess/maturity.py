@@ -109,7 +109,10 @@ def _never_started(f: Facts) -> Fit | None:
     zeros = cycle.nitrate_tested and (new or f.animals is False)
     if cycle.tested_on is None and not zeros:
         return None
-    because = say("stages.never-started"), say("stages.no-proof-of-cycle")
+    because: tuple[Sentence, ...] = (
+        say("stages.never-started"),
+        say("stages.no-proof-of-cycle"),
+    )
     if cycle.seeded:
         because += (say("stages.seed-not-proof"),)
     return Fit(
