@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import zip_longest
 
 from fleet import problems
 from fleet.read.columns import table_of
@@ -11,6 +12,8 @@ from fleet.read.layout import single_header, text_cells
 from fleet.read.log import Log, content_rows
 from fleet.read.table import Language, Table
 from fleet.spelling import tidy
+
+MOST_BLOCKS = 50  # each is laid out by itself; a sheet with more is no log
 
 
 def blocks(
@@ -24,13 +27,15 @@ def blocks(
     changed = _changed(table)
     if not changed:
         return [table]
-    sheet, ends = table.sheet, [*changed[1:], len(table.sheet.rows)]
+    sheet = table.sheet
+    ends = [*changed[1 : MOST_BLOCKS + 1], len(sheet.rows)]
     found = [replace(table, sheet=replace(sheet, rows=sheet.rows[: changed[0]]))]
-    for row, end in zip(changed, ends, strict=True):
+    for number, (row, end) in enumerate(zip(changed, ends, strict=False)):
         part = _part(sheet, row, end)
         header = single_header(part, row, "readings", language)
         new = None
-        if header and by_headers and {"values", "date"} <= header.whats:
+        known = header is not None and {"values", "date"} <= header.whats
+        if header and known and by_headers and number < MOST_BLOCKS:
             new = table_of(part, "readings", header, language)
             new.tank, new.date_order = table.tank, table.date_order
         where = sheet.at(row, table.columns[0].index)
@@ -45,7 +50,10 @@ def blocks(
 
 
 def _changed(table: Table) -> list[int]:
-    """Return the rows with headers that are not those of the table."""
+    """Return the rows with headers that are not those of the table.
+
+    Headers said again in part are the same.
+    """
     column = table.column("date") or table.column("timestamp")
     wide = any(c.tank or c.day for c in table.columns)
     if column is None or not column.header or len(table.header) > 1 or wide:
@@ -58,7 +66,8 @@ def _changed(table: Table) -> list[int]:
         if type(cell) is not str or cell.strip() != header:
             continue
         texts = [tidy(text) for text in text_cells(sheet, row)]
-        if texts != now:
+        pairs = zip_longest(texts, now, fillvalue="")
+        if any(text and text != was for text, was in pairs):
             changed.append(row)
             now = texts
     return changed

@@ -343,6 +343,19 @@ class TestHeadersAgain:
         assert {v[0] for v in values(book)} == {"t1"}
         assert "headers-unread" in [p.kind for p in book.problems]
 
+    def test_headers_said_again_in_part_are_the_same(self, tmp_path):
+        below = [["Date", "Tank", "NO3 (mg/L)"], [DAY, "T2", 9, 7]]
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=[*self.TOP, *below])
+        assert len(values(book)) == 4
+        assert [p.kind for p in book.problems] == ["header-again"]
+
+    def test_headers_without_end_are_not_followed(self, tmp_path):
+        other = ["Date", "Tank", "PO4 (mg/L)"]
+        rows = [*self.TOP] + [other, [DAY, "T1", 0.1], *self.TOP] * 100
+        book = read_sheets(tmp_path, Tanks=TANKS, Readings=rows)
+        assert len(lines(book, "headers-change")) == 50
+        assert len(lines(book, "headers-unread")) == 1
+
 
 class TestWhoseRows:
     """Rows of several tanks are never read as those of one."""
