@@ -81,7 +81,7 @@ def test_the_sheets_speak_it(backwards):
         "YADOT", "KEEW SIHT", "Redro siht ni, od ot tahw", "Enola evael", "Yb enod",
         "Orez talf rof etartin dna etahpsohp elihw smlif worg",
         "laroc dexim", "esahp ylgu", "sgnirts nworb and stam der", "gnideef thgil",
-        "Fo sa 2026-3-30 Nom", "C1 · egap 1 fo 1", "90 tnec-rep", "Nom 30.3.",
+        "Fo sa 2026-3-30 Nom", "C1 · egap 1 fo 1", "75 tnec-rep", "Nom 30.3.",
         "0 … 0,03", "8,23", "3,5 erom-ro",
     ):  # fmt: skip
         assert words in said, words
