@@ -62,10 +62,17 @@ def _by_equipment(case: Case, rule: str, finding: Finding, side: str) -> Action:
     parameter, now = finding.parameter, best(finding)
     goal, rate = _edge(finding, side), _rate(case, finding.parameter)
     days = days_for(goal - now, rate)
-    what = say(
-        f"actions.correct-{parameter}-{side}", now=now, goal=goal, rate=rate, days=days
-    )
+    key = f"actions.correct-{parameter}-{side}"
+    if key == "actions.correct-ph-low" and _alkalinity_is_usual(case):
+        key = "actions.correct-ph-low-air"
+    what = say(key, now=now, goal=goal, rate=rate, days=days)
     return _action(case, rule, finding, what, days, ((parameter, goal - now),))
+
+
+def _alkalinity_is_usual(case: Case) -> bool:
+    """Say whether today's alkalinity leaves carbon dioxide as the cause of a low pH."""
+    finding = case.judged("alkalinity")
+    return finding is not None and finding.age_days == 0 and finding.verdict == "within"
 
 
 def _salinity(case: Case, rule: str, finding: Finding, side: str) -> Action:
@@ -116,7 +123,8 @@ def _alkalinity(case: Case, rule: str, finding: Finding, side: str) -> Action:
         return _action(case, rule, finding, what, days, expected)
     per_meq = case.reference.limit("bicarbonate-mass")
     a_day = (goal - now) / days * case.volume * per_meq / 1000
-    what = say("actions.correct-alkalinity-low", grams=a_day, **facts)
+    ml = a_day / case.reference.limit("bicarbonate-strength") * 1000
+    what = say("actions.correct-alkalinity-low", grams=a_day, ml=ml, **facts)
     plain = _action(case, rule, finding, what, days, expected)
     return replace(
         plain,

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from fleet.plan.case import NUTRIENTS, SETTLED, Case, Wanted
 from fleet.plan.doses import Rise
 from fleet.plan.export import beside_export, ease, takes_doses, taking
-from fleet.plan.life import add_grazers, add_life, feed_more
+from fleet.plan.life import add_grazers, add_life, feed_more, feed_then
 from fleet.plan.meaning import ratio_words, reasons, rock_and_phosphate
 from fleet.plan.raising import band_aim, floor, nitrate_waits, raised
 from fleet.plan.retests import leave_it, retests, week
+from fleet.plan.situations_water import unsafe_water
 from fleet.records import Action, say
 
 
@@ -76,6 +79,7 @@ def mature_and_starving(case: Case) -> Wanted | None:
     when = week(case) if instead else case.after("slow-retest")
     why = say("actions.retest-why-stripped", parameter=first) if instead else None
     waits = nitrate_waits(case) if first == "nitrate" else None
+    raising = raised(case, rule, (Rise(first, band_aim(case, first), days, pace),))
     return Wanted(
         rule,
         say("headlines.mature-and-starving", parameters=case.short, looks=looks),
@@ -85,8 +89,8 @@ def mature_and_starving(case: Case) -> Wanted | None:
             *rock_and_phosphate(case),
         ),
         actions=(
-            *(() if eased and not instead else feed_more(case, rule)),
-            *raised(case, rule, (Rise(first, band_aim(case, first), days, pace),)),
+            *raising,
+            *(() if eased and not instead else _feed_too(case, raising, first, when)),
             *retests(case, rule, case.short, when, why),
         ),
         leave=(
@@ -98,6 +102,20 @@ def mature_and_starving(case: Case) -> Wanted | None:
             ),
         ),
     )
+
+
+def _feed_too(
+    case: Case, raising: tuple[Action, ...], parameter: str, when: date
+) -> tuple[Action, ...]:
+    """Return a step more feed, on the day of the next look where a change is asked for.
+
+    The dose goes first: corals without phosphate come to harm (Rosset et al. 2017),
+    and a step of feed is slow to show. It is what keeps the level when doses are over.
+    """
+    rule = "mature-and-starving"
+    if any(a.kind in ("dose", "hold off", "take out", "retest") for a in raising):
+        return feed_then(case, rule, parameter, when)
+    return feed_more(case, rule, even_if_well_fed=True)
 
 
 def _first(case: Case) -> str:
@@ -152,6 +170,8 @@ def one_sided(case: Case) -> Wanted | None:
 def look_elsewhere(case: Case) -> Wanted | None:
     """Corals look poor though the nutrients are in their band."""
     looks = case.looks_of("look-elsewhere")
+    if unsafe_water(case):
+        return None  # the water is the reason
     within = [n for n in NUTRIENTS if (f := case.judged(n)) and f.verdict == "within"]
     if not looks or not within or case.stage not in SETTLED:
         return None

@@ -13,6 +13,7 @@ from fleet.plan.water_changes import (
     Change,
     change_action,
     largest_share,
+    past_usual,
     tank_salinity,
 )
 from fleet.records import Action, Finding, Sentence, say
@@ -37,10 +38,14 @@ def welfare(case: Case) -> Wanted | None:
     tests = _tests_now(case, rule) if seen else ()
     # Tissue loss alone puts nutrients off by a day: see ``Case.start``.
     a_day = seen == (TISSUE,) and len(parts) == 1
+    showing = case.looks_of("look-elsewhere") if off else ()
     return Wanted(
         rule,
         say("headlines.welfare", parameters=off, looks=seen),
-        meaning=tuple(words for words, _ in parts),
+        meaning=(
+            *(words for words, _ in parts),
+            *((say("meaning.welfare-explains", looks=showing),) if showing else ()),
+        ),
         actions=(
             *(action for _, actions in parts for action in actions),
             *tests,
@@ -75,11 +80,25 @@ def _unsafe(case: Case) -> tuple[Part, ...]:
                 parameter=finding.parameter,
                 value=best(finding),
                 low=side == "low",
+                **_moved(case, finding),
             ),
             (correction(case, "welfare", finding, side),),
         )
         for finding, side in unsafe_water(case)
     )
+
+
+def _moved(case: Case, finding: Finding) -> dict[str, object]:
+    """Return what it read before, where it moved further than is safe since."""
+    previous = finding.previous
+    if previous is None or previous.value is None:
+        return {"before": None, "on": None}
+    recent = (case.today - previous.taken_on).days <= case.settings.round_days
+    safe = case.reference.limit(f"{finding.parameter}-change-day")
+    safe *= case.reference.limit("moved-fast-days")
+    if not recent or abs(best(finding) - previous.value) <= safe:
+        return {"before": None, "on": None}
+    return {"before": previous.value, "on": previous.taken_on}
 
 
 def _nitrite(case: Case) -> tuple[Part, ...]:
@@ -94,7 +113,8 @@ def _nitrite(case: Case) -> tuple[Part, ...]:
     share = min(whole, largest_share(case, urgent=True))
     change = Change(share, now, goal, 0.0, now * (1 - share), None)
     volume = None if case.volume is None else share * case.volume
-    what = say("actions.change-water-nitrite", share=share, volume=volume)
+    usual = past_usual(case, share)
+    what = say("actions.change-water-nitrite", share=share, volume=volume, usual=usual)
     why = say("actions.change-water-nitrite-why", value=now, limit=limit)
     action = change_action(case, "welfare", what, why, change, "nitrite")
     tests = retests(case, "welfare", ("nitrite",), case.after("urgent-retest"))
@@ -131,7 +151,7 @@ def _first_aid(case: Case) -> tuple[float | None, float | None]:
     ammonia = cycle_with_animals(case)
     if ammonia and any(action.kind == "water change" for action in ammonia.actions):
         return None, None
-    share = min(case.reference.limit("first-aid-change"), largest_share(case))
+    share = case.reference.limit("first-aid-change")
     return share, None if case.volume is None else share * case.volume
 
 
@@ -184,7 +204,11 @@ def water_watch(case: Case) -> Wanted | None:
         id="check-water",
         kind="check",
         rule=rule,
-        what=say("actions.check-water", items=items),
+        what=say(
+            "actions.check-water",
+            items=items,
+            salinity=any(f.parameter == "salinity" for f in found),
+        ),
         why=say("actions.check-water-why"),
         when=case.today,
         sources=tuple(dict.fromkeys(f.band.basis for f in found if f.band)),

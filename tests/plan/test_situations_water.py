@@ -2,9 +2,12 @@
 litres are worked by hand from the mass balance.
 """
 
-import pytest
-from made_findings import Made, action, ahead, ids, kinds
+from dataclasses import replace
 
+import pytest
+from made_findings import REFERENCE, TODAY, Made, action, ahead, ids, kinds, result
+
+from fleet.render.wording import Wording
 from fleet.science.dilution import after_changes
 
 
@@ -210,3 +213,81 @@ def test_unsafe_water_without_animals_is_no_emergency():
     plan = tank.reads("temperature", 35.0, "over", second_limit="high").plan()
     assert "welfare" not in plan.situations
     assert "water-watch" in plan.situations
+
+
+# ------------------------------------------- what a correction says beside its rate
+
+
+def plain(tank, sentence):
+    return Wording(REFERENCE, tank.house).plain(sentence)
+
+
+def corrected(tank, name):
+    return plain(tank, action(tank.plan(), f"welfare-{name}").what)
+
+
+def test_a_stuck_heater_is_switched_off():
+    text = corrected(sound().reads("temperature", 31.0, "over"), "temperature")
+    assert "switch the heater off" in text
+
+
+@pytest.mark.parametrize(("value", "verdict"), [(28.0, "under"), (40.0, "over")])
+def test_each_days_salinity_is_tested_and_the_cause_looked_for(value, verdict):
+    text = corrected(sound().reads("salinity", value, verdict), "salinity")
+    assert "each day before the next step" in text
+    for cause in ("top-up", "standard solution"):
+        assert cause in text
+
+
+def test_bicarbonate_is_said_with_its_water_and_its_daily_test():
+    # 4.186 g a day (above) at 20 g/L is 209 mL.
+    tank = sound().reads("alkalinity", 1.5, "under")
+    step = action(tank.plan(), "welfare-alkalinity")
+    assert dict(step.what.facts)["ml"] == pytest.approx(209.3, abs=0.1)
+    assert "each day before the next portion" in plain(tank, step.what)
+
+
+def test_low_ph_beside_usual_alkalinity_is_put_down_to_carbon_dioxide():
+    # Common practice: low pH with usual alkalinity is carbon dioxide in the room.
+    tank = sound().reads("ph", 7.4, "under").reads("alkalinity", 2.9)
+    text = corrected(tank, "ph")
+    assert "carbon dioxide" in text
+    assert "test alkalinity" not in text
+    untested = corrected(sound().reads("ph", 7.4, "under"), "ph")
+    assert "test alkalinity" in untested
+
+
+def test_cold_water_is_what_closed_corals_are_put_down_to():
+    tank = sound().reads("temperature", 19.5, "under").looks("closed polyps")
+    plan = tank.plan()
+    assert "look-elsewhere" not in plan.situations
+    assert "meaning.welfare-explains" in [s.key for s in plan.meaning]
+
+
+def test_a_fast_move_is_said():
+    # More than two days' worth of the largest safe change (1 degC) in a round.
+    tank = sound().reads("temperature", 31.0, "over")
+    for before, said in ((25.0, 25.0), (29.5, None)):
+        previous = result("temperature", before, days=7)
+        finding = replace(tank.findings["temperature"], previous=previous)
+        facts = dict(tank.put(finding).plan().meaning[0].facts)
+        assert facts["before"] == said
+
+
+def test_first_aid_and_nitrite_pass_the_workbooks_limit_too():
+    gasping = sound().looks("fish gasping")
+    gasping.house = replace(gasping.house, largest_water_change=0.1)
+    assert action(gasping.plan(), "welfare-air").water_change_share == 0.25
+    tank = sound().reads("nitrite", 20.0, "over")
+    tank.house = replace(tank.house, largest_water_change=0.1)
+    change = action(tank.plan(), "change-water")
+    assert change.water_change_share == pytest.approx(0.5)
+    assert dict(change.what.facts)["usual"] == 0.1
+
+
+def test_a_test_of_today_comes_before_what_rests_on_it():
+    tank = Made("mature").reads("salinity", 29.5, "under").looks("fish gasping")
+    plan = tank.without("ammonia").plan()
+    tests = [a.priority for a in plan.actions if a.kind == "retest" and a.when == TODAY]
+    later = [a.priority for a in plan.actions if a.kind in ("feed", "check")]
+    assert max(tests) < min(later)
