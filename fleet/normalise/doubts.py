@@ -25,8 +25,14 @@ from fleet.normalise.levels import (
     outside_all,
     usual_step,
 )
+from fleet.normalise.plausible import (
+    least_shown,
+    possible,
+    says_little,
+    too_fine,
+)
 from fleet.normalise.slips import Slip, could_be, states_its_unit, written_number
-from fleet.normalise.units import Water, factor_of, to_kept, unit_of
+from fleet.normalise.units import Water
 from fleet.records import Book, Measurement, Problem, Result
 from fleet.reference import Parameter, Reference
 
@@ -111,7 +117,7 @@ def _doubt(
     recent = believed[-round(happened.reference.limit("level-results")) :]
     if result.number == 0 and parameter.usual[0] > 0 and result.form in _PLAIN:
         return words.zero_or_blank(parameter, result)
-    if number is None or not _possible(parameter, entry, happened):
+    if number is None or not possible(parameter, entry, happened):
         slip = _slip_of_impossible(parameter, entry, recent, happened)
         if slip is not None:
             return words.unit_slip(parameter, entry, slip)
@@ -120,15 +126,15 @@ def _doubt(
         return None
     open_end = result.form == "below"
     if parameter.key in NEVER_A_SLIP:
-        if open_end and _says_little(parameter, entry, happened.reference):
+        if open_end and says_little(parameter, entry, happened.reference):
             return words.says_little(parameter, result)
         part = result.number < 1  # of a small unit: 3 ug/L are what some tests show
-        if not (part and _too_fine(parameter, entry, happened.reference)):
+        if not (part and too_fine(parameter, entry, happened.reference)):
             return None
     slip = _slip(parameter, entry, number, recent, happened)
     if slip is not None:
         return words.unit_slip(parameter, entry, slip)
-    if open_end and _says_little(parameter, entry, happened.reference):
+    if open_end and says_little(parameter, entry, happened.reference):
         return words.says_little(parameter, result)
     if recent and _jumped(parameter, entry.measured, recent, happened):
         return words.jump(parameter, result, recent[-1])
@@ -141,43 +147,6 @@ def _slips(
     water = Water(sg_reference=happened.settings.sg_reference)
     number = written_number(entry.result)
     return could_be(parameter, number, entry.result.unit, water)
-
-
-def _possible(parameter: Parameter, entry: Entry, happened: Happenings) -> bool:
-    """Say whether a tank can have a value, of a range both its ends."""
-    result, number = entry.result, entry.number
-    if number is None or not inside(number, parameter.possible):
-        return False
-    if result.form != "range" or result.upper is None:
-        return True
-    unit, water = (
-        unit_of(parameter, result.unit),
-        Water(sg_reference=happened.settings.sg_reference),
-    )
-    try:
-        ends = [to_kept(unit, end, water) for end in (result.number, result.upper)]
-    except ValueError:
-        return False
-    return all(inside(end, parameter.possible) for end in ends)
-
-
-def _says_little(parameter: Parameter, entry: Entry, reference: Reference) -> bool:
-    """Say whether "less than" leaves so much open that nothing follows from it.
-
-    No test for nitrate says "less than 200", and no thermometer "less than 25": that
-    is neither much nor little of it. Only a limit at which every tank has too little
-    tells of water that is never without, and is heard.
-    """
-    number = entry.number or 0.0
-    if parameter.usual[0] > 0:
-        lows = [
-            band.act_low or band.low
-            for band in reference.bands
-            if band.parameter == parameter.key
-        ]
-        return number > min((low for low in lows if low), default=parameter.usual[0])
-    lowest = entry.measured.method.lowest or 0.0
-    return number > reference.limit("less-than-worth") * lowest > 0
 
 
 def _slip_of_impossible(
@@ -205,7 +174,7 @@ def _slip(
     reference = happened.reference
     usual = parameter.usual
     points = True  # a lost decimal point may explain it, not only a unit
-    if _too_fine(parameter, entry, reference):
+    if too_fine(parameter, entry, reference):
         within = usual
     elif inside(number, usual):
         # A number of a usual size: only a tank's own clear level speaks against it.
@@ -230,32 +199,10 @@ def _slip(
         for slip in _slips(parameter, entry, happened)
         if inside(slip.value, within)
         and (slip.unit or points)
-        and slip.value >= _least_shown(entry, reference)
+        and slip.value >= least_shown(entry, reference)
         and (not recent or fits(slip.value, entry, recent))
     ]
     return nearest(fitting, recent) if fitting else None
-
-
-def _too_fine(parameter: Parameter, entry: Entry, reference: Reference) -> bool:
-    """Say whether a number in a small unit is less than its method can show.
-
-    0.03 in a column of ug/L is 0.03 mg/L: no test shows hundredths of a ug/L.
-    """
-    factor = factor_of(unit_of(parameter, entry.result.unit))
-    small_unit = factor is not None and factor < reference.limit("small-unit-below")
-    return small_unit and 0 < (entry.number or 0.0) < _finest(entry, reference)
-
-
-def _finest(entry: Entry, reference: Reference) -> float:
-    return reference.limit("too-fine") * (entry.measured.method.step or 0.0)
-
-
-def _least_shown(entry: Entry, reference: Reference) -> float:
-    """Return the least a slip can have been: what the method in hand shows."""
-    method = entry.measured.method
-    if method.assumed or method.lowest is None:
-        return _finest(entry, reference)
-    return max(_finest(entry, reference), method.lowest / 2)
 
 
 def _jumped(
