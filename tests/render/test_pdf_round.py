@@ -108,12 +108,12 @@ def test_new_water_is_summed_with_about_how_much_salt_mix(tmp_path):
     said = text_of(made(tmp_path, b.ordinary()))
     # Worked by hand: 45 L at 33, 6 days of 32 L at 29 and 240 L at 35 PSU; 36 to
     # 38 g/L at 35 PSU: 45 x 33/35 x 0.036 = 1.53 kg, and so on; 15.9 to 16.8 in all.
-    assert "Q-1 · saltwater like the tank's, 33 PSU 45 L 1.5 to 1.6 kg" in said
-    stronger = "F-02 · stronger saltwater, 29 PSU: 32 L a day for 6 days 192 L 5.7 to 6"
+    assert "Q-1 · saltwater like the tank's, 33 PSU 45 L 1.53 to 1.61 kg" in said
+    stronger = "F-02 · stronger saltwater, 29 PSU: 32 L a day for 6 days 192 L 5.73 to"
     assert stronger in said
-    assert "S-01 · saltwater like the tank's, 35 PSU 240 L 8.6 to 9.1 kg" in said
+    assert "S-01 · saltwater like the tank's, 35 PSU 240 L 8.64 to 9.12 kg" in said
     assert "Saltwater together 477 L" in said
-    mix = "About 16 to 17 kg of dry salt mix for 477 L, each at its own salinity."
+    mix = "About 15.9 to 16.8 kg of dry salt mix for 477 L, each at its own salinity."
     assert mix in said
     assert "check with a salinity meter" in said
     assert "urified" not in said[said.index("New water") :]
@@ -146,7 +146,7 @@ def test_water_against_low_salinity_is_mixed_as_strong_as_its_sheet_says(tmp_pat
     said = text_of(made(tmp_path, b.report_of(swapping("stronger", 40.0))))
     listed = said[said.index("New water") :]
     assert "D-12 · stronger saltwater, 40 PSU: 17 L a day for 7 days 117 L" in listed
-    assert "About 4.8 to 5.1 kg of dry salt mix for 117 L at 40 PSU." in listed
+    assert "About 4.8 to 5.07 kg of dry salt mix for 117 L at 40 PSU." in listed
     assert "urified" not in listed
 
 
@@ -164,7 +164,7 @@ def test_water_for_a_tank_of_unknown_salinity_is_as_its_sheet_says(tmp_path):
     first = b.replace(of.plan.actions[0], new_water_salinity=None)
     plan = b.replace(of.plan, actions=(first, *of.plan.actions[1:]))
     said = text_of(made(tmp_path, b.report_of(b.replace(of, plan=plan))))
-    assert "S-01 · saltwater like the tank's 240 L 8.6 to 9.1 kg" in said
+    assert "S-01 · saltwater like the tank's 240 L 8.64 to 9.12 kg" in said
     assert "for 240 L, each at its own salinity" in said
 
 
