@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
+
 from fleet.plan.case import Case
 from fleet.records import Action, say
 
@@ -121,6 +124,20 @@ def feed_more(
     if not (even_if_well_fed or lightly_fed(case)):
         return ()
     return (_feed(case, rule, "more", 1 + case.reference.limit("feed-step")),)
+
+
+def feed_then(case: Case, rule: str, parameter: str, when: date) -> tuple[Action, ...]:
+    """Ask for a step more feed on a later day, if a nutrient is still short then."""
+    steps = feed_more(case, rule, even_if_well_fed=True)
+    return tuple(
+        replace(
+            step,
+            what=say("actions.feed-then", parameter=parameter, on=when, feed=step.what),
+            why=say("actions.feed-then-why"),
+            when=when,
+        )
+        for step in steps
+    )
 
 
 def feed_less(case: Case, rule: str) -> tuple[Action, ...]:

@@ -194,7 +194,9 @@ def _sorted(case: Case, actions: tuple[Action, ...]) -> tuple[Action, ...]:
             place = place if action.rule in at_work else after_need
         if action.kind == "add life" and action.when > case.today:
             place = max(place, after_work)
-        if action.kind == "check" and action.when > soon:
+        if action.id == "feed-more":
+            place = _KINDS["seed"]  # life first, then feed, then a dose
+        if action.kind in ("check", "feed") and action.when > soon:
             place = _KINDS["retest"]
         if action.id.startswith(PAPERWORK):
             place = _KINDS["log"]

@@ -25,8 +25,8 @@ from fleet.records import ATTENTION_ORDER, Doubt, Settings, say
 from fleet.render.wording import Wording
 
 KINDS = (
-    "welfare", "check", "take out", "hold off", "water change", "feed", "add life",
-    "seed", "dose", "retest", "log", "wait",
+    "welfare", "check", "take out", "hold off", "water change", "add life", "seed",
+    "feed", "dose", "retest", "log", "wait",
 )  # fmt: skip
 
 

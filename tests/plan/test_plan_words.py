@@ -216,7 +216,7 @@ def test_long_times_are_written_with_a_comma():
 
 
 def test_two_things_asked_for_are_not_called_one_at_a_time():
-    asked = Made("mature").zero("nitrate", "phosphate").looks("pale coral").plan()
+    asked = Made("ugly phase").zero("nitrate", "phosphate").plan()
     assert {"feed", "dose"} <= {a.kind for a in asked.actions}
     gear = ("filter roller", "phosphate media")
     off = Made("ugly phase", equipment=gear).zero("nitrate", "phosphate").plan()

@@ -102,8 +102,9 @@ def test_zero_in_the_ugly_phase_is_tested_again_in_three_to_four_days():
 
 
 def test_life_and_feed_come_before_the_dose():
+    # Common practice, no source: more life first, then feed, then a dose.
     order = kinds(ugly().plan())
-    assert order.index("feed") < order.index("add life") < order.index("dose")
+    assert order.index("add life") < order.index("feed") < order.index("dose")
 
 
 def test_zero_in_the_ugly_phase_says_why_and_what_is_not_proven():

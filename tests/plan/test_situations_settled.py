@@ -3,10 +3,13 @@ two points: phosphate shortage beside nitrate harms corals, nitrate shortage bes
 phosphate is borne (Rosset et al. 2017, Mar. Pollut. Bull. 118:180-187).
 """
 
+from dataclasses import replace
+
 import pytest
-from made_findings import Made, action, ago, ahead, ids, kinds
+from made_findings import REFERENCE, Made, action, ago, ahead, ids, kinds
 
 from fleet.records import Crossing, Trend
+from fleet.render.wording import Wording
 
 ZEROS = ("nitrate", "phosphate")
 
@@ -91,9 +94,31 @@ def test_starving_corals_are_raised_slowly_one_nutrient_at_a_time():
     assert said == ["leave.large-dose", "leave.second-later"]
 
 
-def test_feed_goes_with_the_slow_raise():
-    order = kinds(starving().plan())
-    assert order.index("feed") < order.index("dose")
+@pytest.mark.parametrize("grams", [None, 0.2, 1.0, 6.0])
+def test_feed_follows_the_slow_raise_as_a_step_of_its_own(grams):
+    # By feeding and calculated doses, one change at a time: the dose now, the feed
+    # at the look in two weeks, if there is still too little.
+    tank = starving()
+    tank.tank = replace(tank.tank, feed_g_day=grams)
+    plan = tank.plan()
+    feed = action(plan, "feed-more")
+    assert feed.when == ahead(14) == action(plan, "retest-nitrate-phosphate").when
+    dose = action(plan, "dose-phosphate")
+    assert dose.when == ahead(0)
+    assert dose.until < feed.when
+    said = Wording(REFERENCE, tank.house).plain(feed.what)
+    assert "if phosphate then still reads too little: Feed a little more" in said
+    order = ids(plan)
+    assert order.index("dose-phosphate") < order.index("feed-more")
+    assert order.index("retest-nitrate-phosphate") < order.index("feed-more")
+
+
+def test_feed_comes_today_where_nothing_else_is_changed():
+    tank = starving()
+    tank.tank = replace(tank.tank, volume_l=None)
+    plan = tank.plan()
+    assert "dose" not in kinds(plan)
+    assert action(plan, "feed-more").when == ahead(0)
 
 
 def test_nitrate_alone_at_zero_is_raised_first():
