@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fleet.plan.case import Case, Degree, Wanted, best
+from fleet.plan.corrections import correction
 from fleet.plan.doses import ammonia_check
 from fleet.plan.life import seed
 from fleet.plan.raising import check_volume, log_it
@@ -111,9 +112,42 @@ def cycle_stalled(case: Case) -> Wanted | None:
             say("meaning.cycle-stalled"),
             *((say("meaning.slow-water", found=off),) if (off := _off(case)) else ()),
         ),
-        actions=(check, *seed(case, rule), *retests(case, rule, PAIR, when)),
+        actions=(
+            *_put_right(case, rule),
+            check,
+            *seed(case, rule),
+            *retests(case, rule, PAIR, when),
+        ),
         leave=(say("leave.more-ammonia"), say("leave.restart")),
     )
+
+
+def _put_right(case: Case, rule: str) -> tuple[Action, ...]:
+    """Return what mends cold or sour water; with animals in, welfare asks for it."""
+    if case.findings.animals is not False:
+        return ()
+    actions: list[Action] = []
+    cold = case.judged("temperature")
+    if cold is not None and cold.verdict == "under":
+        goal = case.reference.limit("cycle-temperature")
+        actions.append(
+            Action(
+                id="check-heater",
+                kind="check",
+                rule=rule,
+                what=say("actions.check-heater", now=best(cold), goal=goal),
+                why=say("actions.check-heater-why"),
+                when=case.today,
+                cautions=(say("cautions.electricity"),),
+                sources=("common practice, no source: each 10 degC less halves it",),
+            )
+        )
+    sour = case.judged("alkalinity")
+    if sour is not None and sour.verdict == "under":
+        raised = correction(case, rule, sour, "low")
+        why = say("actions.correct-why-alkalinity-cycle")
+        actions.append(replace(raised, kind="check", why=why, stop_if=None))
+    return tuple(actions)
 
 
 def _ranges(case: Case) -> tuple[tuple[str, tuple[float, float]], ...]:

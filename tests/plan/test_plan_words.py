@@ -79,6 +79,10 @@ def rarely_led():
     yield thinned.reads("phosphate", 0.45, "over", second_limit="high")
     low = Made("mature", equipment=("filter roller",)).reads("nitrate", 1.5, "under")
     yield low.reads("phosphate", 2.0, "over", second_limit="high")
+    cold = Made("cycling", livestock="none yet", fish=0).staged(stalled=True)
+    cold.noted(animals=False).reads("ammonia", 2.0, "over")
+    cold.reads("temperature", 17.5, "under")
+    yield cold.reads("alkalinity", 1.5, "under")
     fed = Made("mature", equipment=("refugium",)).enough("phosphate")
     yield fed.crossing("nitrate", "low", 4, 6.0)
     # A workbook's own band beyond what strong new water can bring.

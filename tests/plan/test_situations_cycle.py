@@ -60,12 +60,25 @@ def test_stalled_cycle_checks_the_water_against_ranges_and_seeds():
     tank = no_animals().staged(stalled=True).reads("ammonia", 2.0, "over")
     plan = tank.reads("temperature", 19.0, "under").plan()
     assert plan.situations == ("cycle-stalled",)
-    assert ids(plan) == ["check-cycle-water", "seed", PAIR]
+    assert ids(plan) == ["check-heater", "check-cycle-water", "seed", PAIR]
     ranges = dict(dict(action(plan, "check-cycle-water").what.facts)["ranges"])
     assert set(ranges) == {"temperature", "ph", "salinity", "alkalinity"}
     assert ranges["temperature"] == (23.0, 27.0)
     slow = next(s for s in plan.meaning if s.key == "meaning.slow-water")
     assert dict(slow.facts)["found"] == (("temperature", 19.0),)
+
+
+def test_stalled_cycle_is_warmed_and_its_alkalinity_brought_back():
+    tank = no_animals().staged(stalled=True).reads("ammonia", 2.0, "over")
+    tank.reads("temperature", 17.5, "under").reads("alkalinity", 1.5, "under")
+    plan = tank.plan()
+    heater = dict(action(plan, "check-heater").what.facts)
+    assert (heater["now"], heater["goal"]) == (17.5, 25)
+    # To the low edge of the usual range: (low - 1.5) x 200 L x 84.006 mg/meq (IUPAC).
+    low = tank.findings["alkalinity"].band.low
+    added = action(plan, "welfare-alkalinity")
+    assert added.amount_g == pytest.approx((low - 1.5) * 200 * 84.006 / 1000)
+    assert added.kind == "check"
 
 
 def test_stalled_cycle_gets_no_more_ammonia():
