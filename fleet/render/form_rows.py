@@ -6,17 +6,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
 
-from fleet.records import Book, Method, Reading, Result, Tank
+from fleet.records import Book, Method, Reading, Result
 from fleet.reference import Reference
 from fleet.render.form import Column, Form
+from fleet.render.walking import walking
 
 LITRES_PER_US_GALLON = 3.785411784  # exact by definition
 KILOGRAMS_PER_POUND = 0.45359237  # exact by definition
-
-
-def _walking_order(tank: Tank) -> tuple[float, str, str]:
-    order = float("inf") if tank.round_order is None else tank.round_order
-    return order, tank.place.casefold(), tank.key
 
 
 def tank_rows(old: Book) -> Iterator[Mapping[str, object]]:
@@ -25,7 +21,7 @@ def tank_rows(old: Book) -> Iterator[Mapping[str, object]]:
     litres, kilograms = (
         (LITRES_PER_US_GALLON, KILOGRAMS_PER_POUND) if us else (1.0, 1.0)
     )
-    for tank in sorted(old.tanks, key=_walking_order):
+    for tank in sorted(old.tanks, key=walking):
         yield {
             "tank": tank.id, "name": tank.name, "displays": ", ".join(tank.displays),
             "place": tank.place, "keeper": tank.keeper, "group": tank.group,
@@ -177,7 +173,7 @@ def empty_rows(old: Book, reference: Reference) -> Iterator[Mapping[str, object]
     by_tank: dict[str, list[Reading]] = {}
     for reading in sorted(old.readings, key=lambda read: read.taken_on):
         by_tank.setdefault(reading.tank, []).append(reading)
-    for tank in sorted(old.tanks, key=_walking_order):
+    for tank in sorted(old.tanks, key=walking):
         if not tank.in_use:
             continue
         row: dict[str, object] = {"tank": tank.id}

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from fleet.records import NewWater, TankReport, say
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.sheet_base import FINE, SMALL_BOX, Desk
+from fleet.render.walking import walking
 
 _LITRES_X = 405.0  # where litres end; salt mix stands at the right of them
 
@@ -23,13 +24,7 @@ def section(desk: Desk, label: str, extra: str = "") -> Drawing:
 
 def walking_order(tanks: tuple[TankReport, ...]) -> list[TankReport]:
     """Return the tanks as they are met: by round order, then place, then tank."""
-
-    def met(report: TankReport) -> tuple[float, str, str]:
-        tank = report.tank
-        order = float("inf") if tank.round_order is None else tank.round_order
-        return order, tank.place.casefold(), tank.key
-
-    return sorted(tanks, key=met)
+    return sorted(tanks, key=lambda entry: walking(entry.tank))
 
 
 class Water(NamedTuple):

@@ -57,6 +57,19 @@ def test_walking_order_is_round_order_then_place_then_tank(tmp_path):
     ]  # fmt: skip
 
 
+def test_numbers_are_walked_as_people_count_and_no_place_comes_last():
+    def at(tank, place):
+        named = b.replace(
+            b.steady().tank, id=tank, key=tank.casefold(), round_order=None, place=place
+        )
+        return b.replace(b.steady(), tank=named)
+
+    met = [at("T10", "Hall"), at("T1", ""), at("T4", "Hall"), at("X", "Bay 10"),
+           at("Y", "Bay 9")]  # fmt: skip
+    ids = [entry.tank.id for entry in walking_order(tuple(met))]
+    assert ids == ["Y", "X", "T4", "T10", "T1"]
+
+
 def test_all_that_is_due_this_round_is_in_the_walk_and_no_more(tmp_path):
     of = b.ugly()
     far = b.action("9", "check", "Look in three weeks.", "x", 21)
