@@ -11,6 +11,7 @@ from fleet.plan.life import add_life, feed_more, seed
 from fleet.plan.meaning import reasons, rock_and_phosphate
 from fleet.plan.raising import floor, raised
 from fleet.plan.retests import leave_it, retests, week
+from fleet.plan.situations_high import only_tolerated
 from fleet.records import Action, Sentence, say
 
 
@@ -136,7 +137,9 @@ def trace_in_ugly_phase(case: Case) -> Wanted | None:
         for name in ("nitrate", "phosphate")
         if (f := case.judged(name)) and f.latest and f.latest.registers is True
     )
-    if not case.films or not seen or case.zeros or case.blind or case.over:
+    if not case.films or not seen or case.zeros or case.blind:
+        return None
+    if case.over and not only_tolerated(case):
         return None
     if case.stage not in EARLY:
         return None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fleet.plan.case import SETTLED, Case, Wanted, best
+from fleet.plan.case import EARLY, SETTLED, Case, Wanted, best
 from fleet.plan.last_doses import went_over
 from fleet.plan.life import feed_less
 from fleet.plan.lowering import lowered, stripped_too
@@ -19,6 +19,8 @@ def over(case: Case) -> Wanted | None:
     """Above the band in an established tank."""
     names = _over_by_itself(case)
     if not names or case.stage in ("cycling", "just cycled"):
+        return None
+    if only_tolerated(case):
         return None
     rule = "over"
     beyond = _beyond(case, names)
@@ -55,6 +57,12 @@ def over(case: Case) -> Wanted | None:
         ),
         degree="grave" if beyond else "",
     )
+
+
+def only_tolerated(case: Case) -> bool:
+    """Say whether films grow and no more is over than phosphate that is tolerated."""
+    young = case.films and case.stage in EARLY
+    return young and case.over == ("phosphate",) and not _beyond(case, case.over)
 
 
 def over_and_young(case: Case) -> Wanted | None:

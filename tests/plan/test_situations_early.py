@@ -6,7 +6,10 @@ Salts by IUPAC abridged standard atomic weights, Pure Appl. Chem. 94, 573-600 (2
 """
 
 import pytest
-from made_findings import Made, action, ago, ahead, ids, kinds, work
+from made_findings import REFERENCE, Made, action, ago, ahead, ids, kinds, work
+
+from fleet.records import Settings
+from fleet.render.wording import Wording
 
 ZEROS = ("nitrate", "phosphate")
 
@@ -172,6 +175,23 @@ def test_part_of_a_dose_in_the_water_is_counted():
 
 
 # ---------------------------------------------------------- trace-in-ugly-phase
+
+
+@pytest.mark.parametrize(("second", "first"), [("", True), ("high", False)])
+def test_tolerated_phosphate_beside_films_is_left_alone(second, first):
+    # Common practice, no source: 0.03 to 0.10 mg/L, and up to 0.15 is tolerated.
+    tank = Made("ugly phase").reads("nitrate", 8.0)
+    tank.reads("phosphate", 0.12 if first else 0.3, "over", second_limit=second)
+    plan = tank.looks("brown film").plan()
+    assert (plan.situations == ("trace-in-ugly-phase",)) is first
+    assert ("feed-less" in ids(plan)) is not first
+
+
+def test_the_reason_for_the_dose_names_what_takes_the_room():
+    why = action(ugly().plan(), "dose-nitrate").why
+    said = Wording(REFERENCE, Settings()).plain(why)
+    assert "dinoflagellates" in said
+    assert "not a proven cause" in said
 
 
 def test_trace_in_the_ugly_phase_is_left_alone():
