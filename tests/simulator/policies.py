@@ -67,6 +67,7 @@ class Sheets:
     export_asked: int | None = None
     seeded: bool = False
     registers: set[str] = field(default_factory=set)  # on a second test today
+    none_again: bool = False  # a second test today saw no ammonia
 
     def __call__(self, trial: Trial) -> None:
         """Judge the tank on all that was written down, and obey."""
@@ -76,6 +77,7 @@ class Sheets:
         trial.due_doses.clear()
         trial.due_changes.clear()
         self.registers.clear()
+        self.none_again = False
         for action in report.plan.actions:
             self.obey(trial, action)
         days = [(day - START).days for _, day in report.plan.retests]
@@ -95,7 +97,7 @@ class Sheets:
         if action.kind == "dose" and action.per_day_g and action.days:
             self._dose(trial, action, begin)
         elif action.kind == "water change" and action.water_change_share:
-            trial.due_changes[begin] = action.water_change_share
+            self._change(trial, action, begin)
         elif action.kind == "take out":
             self._take_out(trial, action.substance)
         elif action.kind == "hold off" and action.substance in trial.build.equipment:
@@ -106,6 +108,8 @@ class Sheets:
             self._add_life(trial)
         elif action.kind == "seed" and not self.seeded:
             self._seed(trial)
+        elif action.id == "check-ammonia-again":
+            self._ammonia_again(trial)
         elif action.id.startswith("check-zero-"):
             self._second_look(trial, action.parameter)
         elif action.id == "check-export":
@@ -128,6 +132,20 @@ class Sheets:
         rise = action.per_day_g * share * 1000 / trial.build.volume
         for day in range(begin, begin + action.days):
             trial.due_doses.setdefault(day, {})[action.parameter] = rise
+
+    def _change(self, trial: Trial, action: Action, begin: int) -> None:
+        """Change water; two changes of one day leave what is left of what is left."""
+        assert action.water_change_share
+        if self.none_again and action.parameter == "free_ammonia":
+            return
+        left = 1 - trial.due_changes.get(begin, 0.0)
+        trial.due_changes[begin] = 1 - left * (1 - action.water_change_share)
+
+    def _ammonia_again(self, trial: Trial) -> None:
+        """Test a trace once more, as was asked before any water is changed."""
+        kit = trial.visits[-1].results["ammonia"][1]
+        if kit is not None:
+            self.none_again = kit.read(trial.state.ammonia, trial.keeper.rng) <= 0
 
     def _second_look(self, trial: Trial, name: str) -> None:
         """Test once more with the same kit, as was asked before the dose."""
