@@ -101,6 +101,16 @@ WORD_UNKNOWN = Kind(
     "'{value}' is not a word known for {what}.",
     "Write one of: {accepted}.",
 )  # fmt: skip
+EQUIPMENT_MISSPELT = Kind(
+    "equipment-misspelt", "warning", "value left out",
+    "'{value}' is no equipment known here, so no rule counts it.",
+    "{near} Write it so, if that is meant.",
+)  # fmt: skip
+EQUIPMENT_UNKNOWN = Kind(
+    "equipment-unknown", "note", "note",
+    "No rule counts this equipment, which is kept as a remark: {value}.",
+    "Nothing to do, unless it is one of: {accepted}.",
+)  # fmt: skip
 COMMA_READ = Kind(
     "comma-read", "note", "read as",
     "'{value}' was read as {read}, as is the rest of this column.",
@@ -430,6 +440,18 @@ SETTING_UNREADABLE = Kind(
     "setting-unreadable", "error", "row left out",
     "'{value}' cannot be read for the setting {setting}.",
     "Write {accepted}.",
+)  # fmt: skip
+DEFAULT_METHOD_UNKNOWN = Kind(
+    "default-method-unknown", "warning", "value left out",
+    "'{value}' is no method of {parameter}: no sheet of methods names it, and its "
+    "words do not say what kind of test it is.",
+    "{near}",
+)  # fmt: skip
+BOTTLE_IMPOSSIBLE = Kind(
+    "bottle-impossible", "error", "value left out",
+    "'{value}' cannot be relied on: more than {most} g/L of {substance} may not stay "
+    "dissolved in a cool bottle.",
+    "Do not dose from this bottle before its strength is known; correct the cell.",
 )  # fmt: skip
 SETTINGS_DIFFER = Kind(
     "settings-differ", "warning", "value left out",

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from fleet.errors import DataTableError
 from fleet.records import Band
 from fleet.science.composition import formula_mass, mass_share
+from fleet.science.dosing import largest_stock_strength
 
 T = TypeVar("T")
 
@@ -97,6 +98,11 @@ class Salt:
     ammonia_bearing: bool = False
     dose: bool = True  # False: never asked for, only read in a log
     preferred: int = 9  # 1 is taken first where the shelf holds several
+
+    @property
+    def strongest_stock(self) -> float:
+        """The strongest solution that stays clear in a cool bottle [g/L]."""
+        return largest_stock_strength(self.saturated_share, self.anhydrous_share)
 
 
 @dataclass(frozen=True, slots=True)

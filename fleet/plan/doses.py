@@ -11,7 +11,7 @@ from fleet.plan.case import Case, assumed_band, best
 from fleet.plan.last_doses import pending, uptake_day
 from fleet.plan.retests import THIRD
 from fleet.plan.salts import cautions, choose_salt, sources
-from fleet.plan.stocks import choose_stock, stock_words
+from fleet.plan.stocks import choose_stock, doubted_bottle, stock_words
 from fleet.records import Action, DoseWorking, Sentence, ShelfItem, say
 from fleet.science.alkalinity import AMMONIUM_TO_NITRATE, alkalinity_change
 from fleet.science.concentration import NITROGEN
@@ -144,7 +144,7 @@ def _action(
         per_day_ml=stock.day_ml,
         expected=((parameter, working.rise_day * days),),
         stop_if=_stop(working, days),
-        cautions=cautions(salt),
+        cautions=(*doubted_bottle(case, item), *cautions(salt)),
         sources=sources(case, parameter, salt),
         working=working,
         stock=stock_words(case, item, stock, days),

@@ -65,6 +65,19 @@ def choose_stock(
     return Stock(bottle / times, day_ml * times, ready, thinned_from=bottle)
 
 
+def doubted_bottle(case: Case, item: ShelfItem) -> tuple[Sentence, ...]:
+    """Return the check that comes before a dose where the shelf's bottle cannot be.
+
+    A keeper who measures the dose from a bottle far stronger than the one meant
+    gives many times too much.
+    """
+    strongest = case.reference.salts[item.substance].strongest_stock
+    strength = item.stock_g_per_l
+    if strength is None or strength <= strongest * (1 + _NEGLIGIBLE):
+        return ()
+    return (say("cautions.bottle", salt=item.substance, strength=strength),)
+
+
 def _for_volumes(case: Case, item: ShelfItem, largest_rise: float) -> float:
     """Return the strength [g/L] that suits the smallest and largest tank alike."""
     volumes = case.volumes or ((case.volume, case.volume) if case.volume else ())

@@ -20,7 +20,13 @@ from fleet.read.log import Log, Texts, content_rows
 from fleet.read.methods import read_methods
 from fleet.read.open import fingerprint, read_bytes, sheets_of
 from fleet.read.readings import Visit, read_readings
-from fleet.read.settings import Told, read_settings, settings_of, told_by_headers
+from fleet.read.settings import (
+    Told,
+    read_settings,
+    settings_of,
+    tell_unknown_methods,
+    told_by_headers,
+)
 from fleet.read.shelf import read_shelf
 from fleet.read.sources import CSV_FILES, Source, expand, layout_beside, one_line
 from fleet.read.table import Language, Table, language_of
@@ -328,6 +334,7 @@ class _Run:
         self.visits.sort(key=_order)
         self.work.sort(key=lambda work: (work.tank, work.on))
         self._check_days()
+        tell_unknown_methods(self.told, self.methods, self.language, self.log)
         return Book(
             tanks=tuple(self.tanks.values()),
             readings=tuple([visit.reading for visit in self.visits]),

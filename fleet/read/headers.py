@@ -180,7 +180,7 @@ class Headers:
                 continue
             elif self._bases.get(fold(written + parameter), ("",))[0] == parameter:
                 continue  # "Ammonia (total)" is total ammonia
-            elif self._names_method(parameter, written):
+            elif self.names_method(parameter, written):
                 unit, method = self._unit_beside(parameter, written, unit)
                 strange = [t for t in method.split() if _ONLY_A_UNIT.fullmatch(t)]
                 unknown = unknown or " ".join(strange)
@@ -198,11 +198,12 @@ class Headers:
         for start, end in _spans(len(tokens)):
             named = self._units.of(parameter, " ".join(tokens[start:end]), unit)
             method = " ".join(tokens[:start] + tokens[end:])
-            if named and self._names_method(parameter, method):
+            if named and self.names_method(parameter, method):
                 return named, method
         return unit, text
 
-    def _names_method(self, parameter: str, text: str) -> bool:
+    def names_method(self, parameter: str, text: str) -> bool:
+        """Say whether a text holds a word of a class of test for ``parameter``."""
         written = f" {tidy(text)} "
         return any(
             f" {word} " in written

@@ -13,7 +13,7 @@ from fleet.read.quantities import Quantity, quantity
 from fleet.read.rows import RowReader
 from fleet.read.table import Column, Language, Table
 from fleet.read.words import nearest
-from fleet.records import CellAddress, Settings, SheetCount
+from fleet.records import CellAddress, Method, Settings, SheetCount
 from fleet.spelling import fold, tidy
 
 _TEXTS = {"organisation", "contact", "logo"}
@@ -201,6 +201,28 @@ def settings_of(told: Iterable[Told], log: Log) -> Settings:
     known = {field.name for field in fields(Settings)}
     values |= {field: tuple(found.items()) for field, found in pairs.items()}
     return replace(Settings(), **{k: v for k, v in values.items() if k in known})
+
+
+def tell_unknown_methods(
+    told: Iterable[Told], methods: Iterable[Method], language: Language, log: Log
+) -> None:
+    """Say which default methods name no test that is known."""
+    names: dict[str, dict[str, str]] = {}
+    for method in methods:
+        names.setdefault(method.measures, {})[fold(method.name)] = method.name
+    for one in told:
+        if one.field != _PAIRS["default method"]:
+            continue
+        parameter, written = one.value
+        own = names.get(parameter, {})
+        if fold(written) in own or language.headers.names_method(parameter, written):
+            continue
+        listed = ", ".join(f"'{name}'" for name in own.values())
+        near = nearest(written, own.values()) or (
+            f"Write one of: {listed}." if own else "Add it to a sheet 'Methods'."
+        )
+        facts = {"parameter": parameter, "near": near}
+        log.at(problems.DEFAULT_METHOD_UNKNOWN, one.where, written, **facts)
 
 
 def told_by_headers(tables: Iterable[Table], told: Iterable[Told]) -> list[Told]:

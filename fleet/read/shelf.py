@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from fleet import problems
 from fleet.read.grid import Row
 from fleet.read.log import Log, Texts, shown
@@ -9,6 +11,8 @@ from fleet.read.quantities import converted, share
 from fleet.read.rows import RowReader
 from fleet.read.table import Language, Table
 from fleet.records import SheetCount, ShelfItem
+
+_ROUNDING = 1e-9
 
 
 def read_shelf(
@@ -59,6 +63,7 @@ def _item(rows: RowReader, number: int, row: Row) -> ShelfItem | None:
         grams_per_litre = (
             strength.number * 10 if percent else converted(strength, "strength")
         )
+        _tell_too_strong(rows, number, row, key, grams_per_litre)
     return ShelfItem(
         substance=key,
         written=written,
@@ -67,3 +72,21 @@ def _item(rows: RowReader, number: int, row: Row) -> ShelfItem | None:
         stock_g_per_l=grams_per_litre,
         source=where,
     )
+
+
+def _tell_too_strong(
+    rows: RowReader, number: int, row: Row, key: str, strength: float
+) -> None:
+    """Say that a bottle cannot hold what its label says.
+
+    The strength is kept: who doses from such a bottle has to be told to stop.
+    """
+    salt = rows.language.reference.salts[key]
+    if strength > salt.strongest_stock * (1 + _ROUNDING):
+        rows.log.at(
+            problems.BOTTLE_IMPOSSIBLE,
+            rows.at(number, "strength"),
+            shown(rows.cell(row, "strength")),
+            substance=key,
+            most=math.floor(salt.strongest_stock),
+        )

@@ -27,10 +27,11 @@ from fleet.read.rows import Counter, date_notes
 from fleet.read.table import Column, Language, Table, id_text
 from fleet.read.tank_ids import TankIds
 from fleet.read.words import split_list
-from fleet.records import SheetCount, Tank
-from fleet.spelling import tank_key
+from fleet.records import CellAddress, SheetCount, Tank
+from fleet.spelling import fold, tank_key
 
 _TEXTS = ("name", "place", "keeper", "group", "notes")
+_NO_EQUIPMENT = {"none", "no", "na", "nothing", ""}
 _QUANTITIES: dict[str, tuple[str, tuple[str, ...], float, float]] = {
     # field: header, kinds of unit, above, most
     "volume_l": ("volume", ("volume",), 0.0, 1e7),
@@ -58,6 +59,7 @@ def read_tanks(
             continue
         first = tanks.get(tank.key)
         tanks[tank.key] = _joined(first, tank, log) if first else tank
+    reader.tell_strange_equipment()
     for tank in tanks.values():
         if tank.volume_l is None:
             log.at(problems.VOLUME_MISSING, tank.source, tank.id)
@@ -91,7 +93,33 @@ class _Rows:
             for what, column in self._columns.items()
             if what in ("filled on", "cycled on")
         }
+        self._strange: dict[str, CellAddress] = {}  # equipment no rule counts
         self.counter = Counter()
+
+    def _tell_equipment(self, number: int, unknown: Sequence[str]) -> None:
+        """Name in its cell what seems misspelt; keep the rest for one line."""
+        for entry in unknown:
+            column = self._columns["equipment"]
+            where = self._table.sheet.at(number, column.index)
+            meant = self._words.near("equipment", entry)
+            if meant:
+                near = f"Did you mean {' or '.join(map(repr, meant))}?"
+                self._log.at(problems.EQUIPMENT_MISSPELT, where, entry, near=near)
+            elif fold(entry) not in _NO_EQUIPMENT:
+                self._strange.setdefault(entry, where)
+
+    def tell_strange_equipment(self) -> None:
+        """Name, in one line, the equipment that no rule counts."""
+        if not self._strange:
+            return
+        cells = [f"'{e[:40]}' ({w.cell})" for e, w in self._strange.items()]
+        more = f" and {len(cells) - 4} more" if len(cells) > 4 else ""
+        self._log.at(
+            problems.EQUIPMENT_UNKNOWN,
+            next(iter(self._strange.values())),
+            ", ".join(cells[:4]) + more,
+            accepted=self._words.accepted("equipment"),
+        )
 
     def _decimal_mark(self, what: str) -> str:
         column = self._columns.get(what)
@@ -135,6 +163,7 @@ class _Rows:
         livestock = self._word(number, row, "livestock", "livestock")
         equipment = self._texts.of(self._cell(row, "equipment"))
         known, unknown = self._words.items("equipment", equipment)
+        self._tell_equipment(number, unknown)
         # Equipment that no rule asks about is still equipment: kept as written.
         return Tank(
             id=written.strip(),

@@ -139,7 +139,17 @@ class Words:
                 unknown.append(entry)
         return tuple(dict.fromkeys(known)), tuple(unknown)
 
+    def near(self, name: str, text: str) -> list[str]:
+        """Return the words of the list ``name`` that ``text`` may misspell."""
+        from difflib import get_close_matches
 
+        spellings = self.spellings(name)
+        written = fold(text[:LONGEST_WORD])
+        found = get_close_matches(written, spellings, n=3, cutoff=_MISSPELT)
+        return list(dict.fromkeys(spellings[spelling] for spelling in found))
+
+
+_MISSPELT = 0.8  # of difflib's likeness: a letter or two lost, added or swapped
 SHORT_ENTRY = 3  # words; a longer entry is a remark, not meant as a word of a list
 
 

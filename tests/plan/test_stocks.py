@@ -137,6 +137,15 @@ def test_any_dose_is_measurable_and_its_bottle_stays_clear(
             assert kept_down or 2.6 * (made.thinned_from or made.strength) > strongest
 
 
+@pytest.mark.parametrize(("strength", "checks"), [(900.0, 1), (20.0, 0)])
+def test_bottle_that_cannot_be_is_checked_before_a_dose(strength, checks):
+    tank = Made("ugly phase").zero("nitrate")
+    tank.shelf = (ShelfItem("sodium-nitrate", "", 0.99, 100.0, strength),)
+    made = action(tank.plan(), "dose-nitrate")
+    assert [c.key for c in made.cautions].count("cautions.bottle") == checks
+    assert made.cautions[0].key == "cautions.bottle" or not checks
+
+
 def test_ready_stock_needs_no_making():
     tank = Made("ugly phase").zero("nitrate")
     tank.shelf = (ShelfItem("sodium-nitrate", "", 0.99, 100.0, 20.0),)

@@ -747,3 +747,54 @@ class TestSettings:
             Settings=[["Setting", "Value"], ["Alkalinity unit", "dKH"]],
         )
         assert book.settings.alkalinity_unit == "dKH"
+
+
+class TestWordsThatNobodyKnows:
+    def test_misspelt_equipment_is_named_by_cell_with_what_was_meant(self, tmp_path):
+        tank, book = tank_of(tmp_path, Volume=200, Equipment="skimmer, filter roler")
+        (problem,) = [p for p in book.problems if p.kind == "equipment-misspelt"]
+        assert problem.where.cell == "C2"
+        assert problem.effect == "value left out"
+        assert "'filter roller'" in problem.message
+        assert tank.equipment == ("skimmer", "filter roler")
+
+    def test_other_equipment_is_listed_once_as_a_remark(self, tmp_path):
+        sheet = [
+            ["Tank", "Volume", "Equipment"],
+            ["T1", 200, "chiller, none"],
+            ["T2", 200, "chiller, media reactor"],
+        ]
+        book = read_sheets(tmp_path, Tanks=sheet)
+        (problem,) = book.problems
+        assert (problem.kind, problem.effect) == ("equipment-unknown", "note")
+        assert "'chiller' (C2), 'media reactor' (C3)" in problem.message
+
+    @pytest.mark.parametrize(
+        ("name", "listed"),
+        [("nonsense", True), ("drop kit", False), ("colour card", False)],
+    )
+    def test_default_method_that_names_no_test_is_listed(self, tmp_path, name, listed):
+        book = read_sheets(
+            tmp_path,
+            Tanks=TANKS,
+            Methods=[["Method", "Measures", "Lowest"], ["Drop kit", "nitrate", 1]],
+            Settings=[["Setting", "Value"], ["Default nitrate method", name]],
+        )
+        found = [p for p in book.problems if p.kind == "default-method-unknown"]
+        assert [p.where.cell for p in found] == (["B2"] if listed else [])
+        assert all("'Drop kit'" in p.message for p in found)
+
+    # Sodium nitrate dissolves to 46.7 % by mass at 20 degC (CRC Handbook, aqueous
+    # solubility of inorganic compounds; from memory): 900 g in a litre cannot be.
+    @pytest.mark.parametrize(("strength", "listed"), [(900, True), (50, False)])
+    def test_bottle_stronger_than_the_salt_dissolves(self, tmp_path, strength, listed):
+        shelf = [
+            ["Substance", "Stock strength (g/L)"],
+            ["sodium nitrate", strength],
+        ]
+        book = read_sheets(tmp_path, Tanks=TANKS, Shelf=shelf)
+        found = [p for p in book.problems if p.kind == "bottle-impossible"]
+        assert [(p.where.cell, p.value) for p in found] == (
+            [("B2", "900")] if listed else []
+        )
+        assert book.shelf[0].stock_g_per_l == strength
