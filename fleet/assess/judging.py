@@ -24,7 +24,7 @@ def chance_of(measured: Measurement, band: Band, reference: Reference) -> Chance
     ``band`` is the one ``bands.as_read_by`` gives for this result's method.
     """
     chance = _chance(measured, band.low, band.high)
-    if measured.upper_limit_only:
+    if measured.upper_limit_only or measured.registers is False:
         return _at_most(chance, reference.limit("upper-limit-over"))
     if band.low_registers and measured.registers and _is_edge(measured, band):
         # Anything that registers is enough, and this did.
@@ -47,7 +47,7 @@ def _is_edge(measured: Measurement, band: Band) -> bool:
 
 
 def _at_most(chance: Chance, largest: float) -> Chance:
-    """Return the chance where a result is an upper limit only.
+    """Return the chance where a result is an upper limit, or a "less than".
 
     Spread evenly from nothing to the limit, a high one would read as "over"; but it
     does not say that anything is there.
@@ -85,6 +85,6 @@ def beyond_second_limit(
     if low is None and high is None:
         return ""
     chance = _chance(measured, low, high)
-    if chance.over >= 0.5:
+    if chance.over >= 0.5 and measured.registers is not False:
         return "high"
     return "low" if chance.under >= 0.5 else ""

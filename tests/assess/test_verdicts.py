@@ -187,6 +187,17 @@ def test_a_limit_written_above_what_counts_as_telling_is_no_flat_zero():
     assert (found.verdict, found.flat_zero) == ("cannot tell", False)
 
 
+@pytest.mark.parametrize("limit", [0.5, 3.0, 30.0])
+def test_less_than_never_says_that_too_much_is_there(limit):
+    how = METHODS["phosphate"]
+    seen = Measurement(
+        "phosphate", AS_OF, None, 0.0, limit, 0.0, "even", False, f"<{limit}", how, CELL
+    )
+    found = finding("phosphate", [seen])
+    assert found.verdict == "cannot tell"  # band to 0.1
+    assert found.second_limit == ""
+
+
 def test_a_zero_in_a_settled_tank_is_under_and_beyond_the_second_limit():
     found = finding("nitrate", [result("nitrate", 0, 0)])
     assert found.verdict == "under"  # 0 to 2, band from 5
