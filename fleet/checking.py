@@ -38,7 +38,13 @@ def check(
         _write_marked(books, problems, marked, reference, templates)
     wording = Wording(reference, book.settings, templates)
     text = checklist(
-        Checked(book.sources, book.counts, book.columns, problems), wording
+        Checked(
+            book.sources,
+            pipeline.counts_beside(book, problems),
+            book.columns,
+            problems,
+        ),
+        wording,
     )
     failed = any(source.failed for source in book.sources)
     return text, int(failed or left_out(problems) > 0)

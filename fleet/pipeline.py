@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -25,6 +26,7 @@ from fleet.records import (
     Problem,
     Reading,
     Report,
+    SheetCount,
     Tank,
     TankReport,
     Work,
@@ -37,6 +39,8 @@ Progress = Callable[[int, int], None]  # tanks done, tanks in all
 Keep = Callable[[TankReport], TankReport]
 Judged = tuple[TankReport, tuple[Problem, ...]]
 
+_NAMED = 5  # tanks listed where the one asked for is not there
+_IN_FUTURE = frozenset({"reading-in-future", "work-in-future"})
 _PART = 40  # tanks judged at a time by one of several processes
 
 
@@ -105,9 +109,13 @@ def _no_such_tank(wanted: str, book: Book) -> str:
     from difflib import get_close_matches
 
     ids = [tank.id for tank in book.tanks]
-    near = get_close_matches(wanted, ids, n=3, cutoff=0.4) or ids[:5]
-    listed = ", ".join(f"'{name}'" for name in near)
-    return f"No tank is called '{wanted}'. Tanks there are: {listed}."
+    near = get_close_matches(wanted, ids, n=3, cutoff=0.4)
+    if near:
+        meant = " or ".join(f"'{name}'" for name in near)
+        return f"No tank is called '{wanted}'. Did you mean {meant}?"
+    listed = ", ".join(f"'{name}'" for name in ids[:_NAMED])
+    more = f" and {len(ids) - _NAMED} more" if len(ids) > _NAMED else ""
+    return f"No tank is called '{wanted}'. Tanks there are: {listed}{more}."
 
 
 def judge(
@@ -187,8 +195,8 @@ def report(
         ``only_tank`` names no tank of the book.
     """
     entries = inputs_of(book, only_tank)
-    if not any(entry.readings for entry in entries):
-        raise NothingToJudgeError(_nothing(book))
+    if not any(r.taken_on <= as_of for entry in entries for r in entry.readings):
+        raise NothingToJudgeError(_nothing(book, as_of))
     one = judge(book, reference, as_of, keep)
     problems = list(book.problems)
     problems += book_doubts(book, reference)
@@ -232,6 +240,20 @@ def all_problems(book: Book, reference: Reference, as_of: date) -> tuple[Problem
     return tuple(sorted(problems, key=_problem_order))
 
 
+def counts_beside(book: Book, problems: Iterable[Problem]) -> tuple[SheetCount, ...]:
+    """Return the rows of each sheet, those dated after the day left out too."""
+    later = Counter(
+        (problem.where.file, problem.where.sheet)
+        for problem in problems
+        if problem.kind in _IN_FUTURE
+    )
+    return tuple(
+        replace(count, read=count.read - more, left_out=count.left_out + more)
+        for count in book.counts
+        for more in (min(later[count.file, count.sheet], count.read),)
+    )
+
+
 def assemble(
     book: Book,
     reference: Reference,
@@ -244,6 +266,7 @@ def assemble(
     """Put judged tanks together, worst first."""
     kept = [t for t in tanks if not only or t.plan.attention in only]
     kept.sort(key=worst_first)
+    problems = tuple(sorted(problems, key=_problem_order))
     return Report(
         as_of=as_of,
         made_by=f"fleet {__version__}",
@@ -251,8 +274,8 @@ def assemble(
         sources=book.sources,
         tanks=tuple(kept),
         shopping=shopping([(t.tank, t.plan) for t in kept], book.shelf, reference),
-        problems=tuple(sorted(problems, key=_problem_order)),
-        counts=book.counts,
+        problems=problems,
+        counts=counts_beside(book, problems),
     )
 
 
@@ -271,18 +294,23 @@ def _problem_order(problem: Problem) -> tuple[int, str, str, int, int]:
     return worst, where.file, where.sheet, where.row, where.column
 
 
-def _nothing(book: Book) -> str:
+def _nothing(book: Book, as_of: date) -> str:
     unread = [source.failed for source in book.sources if source.failed]
     files = ", ".join(source.name for source in book.sources if not source.failed)
-    return "\n".join((*dict.fromkeys(unread), f"{files}: {_missing(book)}"))
+    return "\n".join((*dict.fromkeys(unread), f"{files}: {_missing(book, as_of)}"))
 
 
-def _missing(book: Book) -> str:
+def _missing(book: Book, as_of: date) -> str:
     if not book.tanks:
         return (
             "no tank was found. Each tank needs a row in a sheet 'Tanks' "
             "with the headers Tank, Volume (L) and Filled on; `fleet start` writes "
             "a blank workbook, `fleet check` says what was seen."
+        )
+    if book.readings:
+        return (
+            f"every reading is dated after {as_of.isoformat()}, so no tank can be "
+            "judged. Correct the dates, or give a later day with --as-of."
         )
     return (
         "no reading could be used, so no tank can be judged. Put readings "

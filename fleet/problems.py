@@ -506,6 +506,11 @@ ENCODING_READ = Kind(
     "This file is not UTF-8; its letters were read as {value}.",
     "Save it as 'CSV UTF-8' if accents look wrong.",
 )  # fmt: skip
+FILE_UNREAD = Kind(
+    "file-unread", "error", "row left out",
+    "Nothing of this file could be read: {value}",
+    "",
+)  # fmt: skip
 FILE_TWICE = Kind(
     "file-twice", "note", "note",
     "This file is the same as {value}; it was read once.",

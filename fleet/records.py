@@ -237,6 +237,12 @@ class SheetCount:
     read: int
     left_out: int
 
+    def plus(self, other: SheetCount) -> SheetCount:
+        """Return the count of both together."""
+        rows, read = self.rows + other.rows, self.read + other.read
+        left_out = self.left_out + other.left_out
+        return replace(self, rows=rows, read=read, left_out=left_out)
+
 
 @dataclass(frozen=True, slots=True)
 class ColumnUse:

@@ -163,7 +163,10 @@ def test_one_bad_book_does_not_stop_the_others(tmp_path):
     done = fleet("report", SHOP, bad, *DAY, "--out", out, "--format", "json")
     assert done.exit_code == 0
     assert "bad.xlsx" in done.stderr
-    assert len(json.loads((out / "report.json").read_text("utf-8"))["tanks"]) == 24
+    made = json.loads((out / "report.json").read_text("utf-8"))
+    assert len(made["tanks"]) == 24
+    (unread,) = (p for p in made["problems"] if p["file"] == "bad.xlsx")
+    assert "not a workbook" in unread["message"]
     alone = fleet("report", bad, "--out", tmp_path / "none")
     assert alone.exit_code == 3
 
@@ -180,6 +183,26 @@ def test_check_lists_by_cell_and_says_so_by_its_status():
             used, rows, left = int(words[0]), int(words[2]), int(words[5])
     assert rows > 0
     assert rows == used + left
+    # Every row left out is named by a cell, also the one dated in the future.
+    listed = done.stdout.partition("ROWS LEFT OUT")[2].partition("VALUES LEFT OUT")[0]
+    cells = [line.split()[-1] for line in listed.splitlines() if " · " in line]
+    assert cells == ["A275", "A312", "B337", "B338"]
+    assert left == len(cells)
+
+
+def test_readings_of_the_future_alone_judge_nothing(tmp_path):
+    (tmp_path / "Tanks.csv").write_text("Tank,Volume (L)\nA1,200\n", "utf-8")
+    rows = "Date,Tank,Nitrate (mg/L)\n2026-04-02,A1,5\n"
+    (tmp_path / "Readings.csv").write_text(rows, "utf-8")
+    done = fleet("report", tmp_path, *DAY, "--out", tmp_path / "out")
+    assert done.exit_code == 1
+    assert "dated after 2026-03-30" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_tanks_there_are_are_not_said_to_be_five_of_twenty_four():
+    done = fleet("report", SHOP, "--tank", "zz")
+    assert "'A5' and 19 more." in done.stderr
 
 
 def test_next_round_can_be_judged(tmp_path):

@@ -33,4 +33,4 @@ def test_one_tank_is_found_however_its_id_is_typed(book, typed):
 def test_what_is_no_tank_is_said_with_what_there_is(book):
     with pytest.raises(UsageError) as told:
         inputs_of(book, "B 2")
-    assert str(told.value) == "No tank is called 'B 2'. Tanks there are: 'B2'."
+    assert str(told.value) == "No tank is called 'B 2'. Did you mean 'B2'?"

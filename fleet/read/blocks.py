@@ -11,6 +11,7 @@ from fleet.read.grid import Sheet
 from fleet.read.layout import single_header, text_cells
 from fleet.read.log import Log, content_rows
 from fleet.read.table import Language, Table
+from fleet.records import SheetCount
 from fleet.spelling import tidy
 
 MOST_BLOCKS = 50  # each is laid out by itself; a sheet with more is no log
@@ -18,16 +19,19 @@ MOST_BLOCKS = 50  # each is laid out by itself; a sheet with more is no log
 
 def blocks(
     table: Table, language: Language, log: Log, *, by_headers: bool
-) -> list[Table]:
+) -> tuple[list[Table], list[SheetCount]]:
     """Return a long sheet as one table for each set of headers in it.
+
+    Beside them the counts of rows that no table holds.
 
     Rows below headers that changed are read by those; where the columns are told by a
     layout file and not ``by_headers``, or cannot be read, they are left out and named.
     """
     changed = _changed(table)
     if not changed:
-        return [table]
+        return [table], []
     sheet = table.sheet
+    unread: list[SheetCount] = []
     ends = [*changed[1 : MOST_BLOCKS + 1], len(sheet.rows)]
     found = [replace(table, sheet=replace(sheet, rows=sheet.rows[: changed[0]]))]
     for number, (row, end) in enumerate(zip(changed, ends, strict=False)):
@@ -46,7 +50,8 @@ def blocks(
         else:
             rows = content_rows(replace(part, rows=part.rows[row + 1 :]))
             log.at(problems.HEADERS_UNREAD, where, names, rows=str(rows))
-    return found
+            unread.append(SheetCount(sheet.file, sheet.name, rows, 0, rows))
+    return found, unread
 
 
 def _changed(table: Table) -> list[int]:

@@ -113,6 +113,7 @@ class _Run:
         self.books: dict[str, Workbook] = {}
         self.tanks: dict[str, Tank] = {}
         self.counts: list[SheetCount] = []
+        self.parted: set[tuple[str, str]] = set()  # sheets with rows cut on opening
         self.columns: list[ColumnUse] = []
         self.methods: list[Method] = []
         self.work: list[Work] = []
@@ -162,6 +163,9 @@ class _Run:
                 drafts = first_look(sheets, self._layout(source), self.language)
             except (UnreadableError, DataTableError) as err:
                 self.sources.append(SourceFile(source.name, digest, str(err)))
+                said = str(err).removeprefix(f"{source.name}: ")
+                where = Sheet(source.name, "", []).whole
+                self.log.at(problems.FILE_UNREAD, where, said)
                 continue
             seen[digest, sheet] = source.name
             self.sources.append(SourceFile(source.name, digest))
@@ -211,11 +215,20 @@ class _Run:
         if table.kind == "readings":
             fill_written_once(table, self.language, self.log)
         tell_opened(table.sheet, self.log)
+        self._count_parted(table.sheet)
         self.log.extend(table.problems)
         heed_titles(table, self.language, self.log)
         tell_not_used(table, self.log)
         book.tables.append(table)
         self.columns += table.uses(self.language.reference)
+
+    def _count_parted(self, sheet: Sheet) -> None:
+        """Count the rows that were left out on opening; once for all its tables."""
+        key = sheet.file, sheet.name
+        rows = sum(p.kind == problems.ROW_TOO_LONG.key for p in sheet.problems)
+        if rows and key not in self.parted:
+            self.parted.add(key)
+            self.counts.append(SheetCount(sheet.file, sheet.name, rows, 0, rows))
 
     def _ids(self, book: Workbook) -> TankIds:
         return TankIds(self.tanks.values(), book.renamed)
@@ -236,7 +249,11 @@ class _Run:
                 tell_unused(draft, self.language, self.log)
                 continue
             by_headers = draft.table is None
-            for table in blocks(found, self.language, self.log, by_headers=by_headers):
+            parts, unread = blocks(
+                found, self.language, self.log, by_headers=by_headers
+            )
+            self.counts += unread
+            for table in parts:
                 if self._of_tests(table) and self._named(table, tanks):
                     self._keep(book, table)
                     tables.append(table)
@@ -344,7 +361,7 @@ class _Run:
             shelf=tuple(self.shelf),
             settings=settings_of(self.told, self.log),
             problems=self.log.all(),
-            counts=tuple(self.counts),
+            counts=_one_a_sheet(self.counts),
             columns=tuple(self.columns),
             sources=tuple(self.sources),
         )
@@ -364,6 +381,16 @@ class _Run:
                     tank=tank.id,
                     tested=tested.isoformat(),
                 )
+
+
+def _one_a_sheet(counts: Iterable[SheetCount]) -> tuple[SheetCount, ...]:
+    """Join the counts of the tables of one sheet."""
+    joined: dict[tuple[str, str], SheetCount] = {}
+    for one in counts:
+        key = one.file, one.sheet
+        first = joined.get(key)
+        joined[key] = one if first is None else first.plus(one)
+    return tuple(joined.values())
 
 
 def _order(visit: Visit) -> tuple[str, date, int]:

@@ -138,7 +138,7 @@ class _Sheet:
                 self._refuse(number, moment, tank, date_at)
                 continue
             counter.read += 1
-            source = _new(CellAddress, (file, name, number + 1, 0))
+            source = _new(CellAddress, (file, name, number + 1, date_at + 1))
             reading = Reading(
                 tank.key, moment.day, tested, source, person, look_words[look], look,
                 note,

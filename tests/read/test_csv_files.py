@@ -194,6 +194,8 @@ class TestDecimalCommas:
             "have parted one of them. Write decimals with a point, or put the number "
             "into quotation marks."
         ]
+        (count,) = (c for c in book.counts if c.rows)
+        assert (count.rows, count.read, count.left_out) == (2, 1, 1)
 
     def test_a_remark_without_a_header_and_a_number_in_quotes_are_read(self, tmp_path):
         path = tmp_path / "Readings.csv"

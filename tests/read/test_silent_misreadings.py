@@ -342,6 +342,8 @@ class TestHeadersAgain:
         book = read_sheets(tmp_path, Tanks=TANKS, Readings=[*self.TOP, *below])
         assert {v[0] for v in values(book)} == {"t1"}
         assert "headers-unread" in [p.kind for p in book.problems]
+        (count,) = (c for c in book.counts if c.sheet == "Readings")
+        assert (count.rows, count.left_out) == (len(self.TOP), 1)
 
     def test_headers_said_again_in_part_are_the_same(self, tmp_path):
         below = [["Date", "Tank", "NO3 (mg/L)"], [DAY, "T2", 9, 7]]
