@@ -44,7 +44,12 @@ def says_little(parameter: Parameter, entry: Entry, reference: Reference) -> boo
         ]
         return number > min((low for low in lows if low), default=parameter.usual[0])
     lowest = entry.measured.method.lowest or 0.0
-    return number > reference.limit("less-than-worth") * lowest > 0
+    # What a test fit to judge by would not see is little, however fine this one is.
+    told = reference.limits.get(f"{parameter.key}-can-tell")
+    least = told.value if told is not None else 0.0
+    return lowest > 0 and number > max(
+        reference.limit("less-than-worth") * lowest, least
+    )
 
 
 def too_fine(parameter: Parameter, entry: Entry, reference: Reference) -> bool:

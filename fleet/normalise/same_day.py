@@ -50,6 +50,8 @@ def examine_days(
     """
     ordered = sorted(entries, key=_order)
     alone, found = examine(parameter, ordered, happened)
+    limit = happened.reference.limits.get(f"{parameter.key}-same-day")
+    slack = limit.value if limit is not None else 0.0
     faults = iter(found)  # one for each result doubted here, in order
     settled: list[Entry] = []
     met: list[Problem] = []
@@ -70,7 +72,7 @@ def examine_days(
         if len(fit) < 2:
             settled += fit
             continue
-        one = _settled(parameter, fit, day in nitrite_on)
+        one = _settled(parameter, fit, day in nitrite_on, slack)
         settled += one.entries
         met += one.problems
     measured, more = examine(parameter, settled, happened)
@@ -94,8 +96,10 @@ def _may_be_right(seen: Measurement) -> bool:
 # ------------------------------------------------------------------------- one day
 
 
-def _settled(parameter: Parameter, rows: list[Entry], beside_nitrite: bool) -> _Day:
-    ends = [_ends(entry.measured, beside_nitrite) for entry in rows]
+def _settled(
+    parameter: Parameter, rows: list[Entry], beside_nitrite: bool, slack: float
+) -> _Day:
+    ends = [_ends(entry.measured, beside_nitrite, slack) for entry in rows]
     fine = _finest(rows)
     together = _largest_overlap(ends)
     if any(place in fine for place in together):
@@ -116,10 +120,13 @@ def _settled(parameter: Parameter, rows: list[Entry], beside_nitrite: bool) -> _
     return _Day(left, _each(problems.SAME_DAY_DIFFERS, rows, rows))
 
 
-def _ends(measured: Measurement, beside_nitrite: bool) -> tuple[float, float]:
+def _ends(
+    measured: Measurement, beside_nitrite: bool, slack: float
+) -> tuple[float, float]:
+    """Return the ends of a result, wider by half of what no decision rests on."""
     if beside_nitrite and measured.method.kind in READ_BY_COLOUR:
         return 0.0, measured.high
-    return measured.low, measured.high
+    return measured.low - slack / 2, measured.high + slack / 2
 
 
 def _largest_overlap(ends: Sequence[tuple[float, float]]) -> tuple[int, ...]:
