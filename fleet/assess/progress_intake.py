@@ -199,10 +199,11 @@ def past_doses(track: Track, shelf: tuple[ShelfItem, ...]) -> tuple[Effect, ...]
     return tuple(found)
 
 
-_OUTCOMES = {
+# What is said of a dose -> the word it is counted under.
+OUTCOMES = {
     "effects.dose-shown": "shown", "effects.dose-more": "shown",
     "effects.dose-part": "part", "effects.dose-nothing": "nothing",
-    "effects.cannot-tell": "unclear",
+    "effects.dose-hardly": "nothing", "effects.cannot-tell": "unclear",
 }  # fmt: skip
 
 
@@ -210,7 +211,7 @@ def _outcome(effect: Effect) -> str:
     """Return what is said of a dose in one word; "" where it could not be judged."""
     if effect.work.work != "dose" or effect.verdict is None or not effect.expected_rise:
         return ""
-    return _OUTCOMES.get(effect.verdict.key, "")
+    return OUTCOMES.get(effect.verdict.key, "")
 
 
 def _kept(effects: Sequence[Effect]) -> float:
