@@ -49,11 +49,14 @@ class Words:
         return ", ".join(self.reference.vocabulary[name])
 
     def named(self, name: str, text: str) -> str:
-        """Return the word of the list ``name`` that ``text`` spells or holds, or ""."""
+        """Return the word of the list ``name`` that ``text`` spells or holds, or "".
+
+        A denied one counts too: "carbon, none left" names carbon.
+        """
         key = name, text
         found = self._named.get(key)
         if found is None:
-            first = next(iter(self.words_in(name, text)), "")
+            first = next((word for word, _ in self._matches(name, text)), "")
             found = self._named[key] = self.word(name, text) or first
         return found
 

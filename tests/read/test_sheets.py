@@ -461,6 +461,7 @@ class TestWork:
             ("2 tsp vinegar", "", "organic carbon dosing"),
             ("GFO, 200 g", "", "phosphate media"),
             ("new fleece roller", "", "filter roller"),
+            ("carbon, none left", "", "carbon"),
             ("bottled bacteria 1 tsp", "", ""),
             ("", "", ""),
         ],
