@@ -331,6 +331,9 @@ GOOD = "{% macro steady(parameters) %}Calm.{% endmacro %}\n"
                       "{% macro electricity() %} {% endmacro %}"},
          "cautions.xml.j2, line 2: 'electricity' says nothing; a caution may be said "
          "in other words, but not left out."),
+        ({"cautions": "{% macro bottle(salt, strength) %}{{ strength }}{% endmacro %}"},
+         "cautions.xml.j2, line 1: 'bottle' says nothing; a caution may be said "
+         "in other words, but not left out."),
         ({"cautions": "{% macro salts() %}<b>&nbsp;</b><br/>.{% endmacro %}"},
          "cautions.xml.j2, line 1: 'salts' says nothing; a caution may be said "
          "in other words, but not left out."),
@@ -346,7 +349,8 @@ GOOD = "{% macro steady(parameters) %}Calm.{% endmacro %}\n"
     ],
     ids=["syntax", "no end", "unknown name", "unknown filter", "unknown sentence",
          "other arguments", "wrong filter", "unknown import", "unsafe",
-         "blank caution", "caution of marks", "caution that fails", "form",
+         "blank caution", "caution of facts", "caution of marks", "caution that fails",
+         "form",
          "twice", "no value"],
 )  # fmt: skip
 def test_a_bad_template_is_one_line_with_its_file_and_line(tmp_path, texts, line):
