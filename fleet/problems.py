@@ -476,10 +476,22 @@ SHEET_NOT_USED = Kind(
     "Nothing was recognised in this sheet ({value}); it was not used.",
     "Say in a layout file what it holds, if it matters.",
 )  # fmt: skip
+SHEET_OF_RESULTS_NOT_USED = Kind(
+    "sheet-of-results-not-used", "warning", "row left out",
+    "Nothing was recognised in this sheet ({value}), though it seems to hold results; "
+    "it was not used.",
+    "Say in a layout file what it holds, or that it holds nothing to be read.",
+)  # fmt: skip
 COLUMNS_NOT_USED = Kind(
     "columns-not-used", "note", "note",
     "Not used, as no meaning was found for the header: {value}.",
     "Correct the header, or say in a layout file what it means, if it matters.",
+)  # fmt: skip
+RESULTS_NOT_USED = Kind(
+    "results-not-used", "warning", "value left out",
+    "Numbers that were not used, as no meaning was found for the header: {value}.",
+    "Correct the header, or say in a layout file what it means, or that it is not to "
+    "be read.",
 )  # fmt: skip
 SHEET_WITHOUT_COLUMN = Kind(
     "sheet-without-column", "error", "row left out",

@@ -218,7 +218,7 @@ class _Run:
         self._count_parted(table.sheet)
         self.log.extend(table.problems)
         heed_titles(table, self.language, self.log)
-        tell_not_used(table, self.log)
+        tell_not_used(table, self.language, self.log)
         book.tables.append(table)
         self.columns += table.uses(self.language.reference)
 
@@ -246,7 +246,11 @@ class _Run:
             alone = self._alone(book, draft.sheet)
             found = readings_table(draft, tanks, alone, self.language, self.log)
             if found is None:
-                tell_unused(draft, self.language, self.log)
+                rows = tell_unused(draft, self.language, self.log)
+                if rows:
+                    sheet = draft.sheet
+                    count = SheetCount(sheet.file, sheet.name, rows, 0, rows)
+                    self.counts.append(count)
                 continue
             by_headers = draft.table is None
             parts, unread = blocks(

@@ -58,6 +58,11 @@ class Headers:
             key: {fold(s) for s in (key, *parameter.spellings)}
             for key, parameter in words.reference.parameters.items()
         }
+        self._bare = {
+            tidy(spelling): Meaning("value", *meaning.split(", "))
+            for meaning, spellings in words.reference.vocabulary["bare-unit"].items()
+            for spelling in spellings
+        }
         self._seen: dict[tuple[str, str], Meaning | None] = {}
 
     def known(self, cells: Sequence[object]) -> int:
@@ -85,7 +90,21 @@ class Headers:
     # -- general columns
 
     def _find(self, kind: str, text: str) -> Meaning | None:
+        return self._found(kind, text) or self._behind_slash(kind, text)
+
+    def _behind_slash(self, kind: str, text: str) -> Meaning | None:
+        """Read ``Nitrate/ppm`` as ``Nitrate (ppm)``, where that is a unit."""
+        name, slash, unit = visible(text).partition("/")
+        if not slash or not fold(name):
+            return None
+        found = self._found(kind, f"{name} ({unit})")
+        takes_unit = found and (found.what == "value" or (kind, found.what) in QUANTITY)
+        return found if takes_unit and found and found.unit else None
+
+    def _found(self, kind: str, text: str) -> Meaning | None:
         tokens, extras = _parts(text)
+        if kind == "readings" and tidy(text) in self._bare:
+            return self._bare[tidy(text)]
         if not tokens:
             tokens, extras = [t for extra in extras for t in extra.split()], []
         if not tokens or len(tokens) > 20:
@@ -173,9 +192,11 @@ class Headers:
         for written in [" ".join(rest), *extras]:
             if not fold(written):
                 continue
-            named = self._units.of(parameter, written, unit)
+            named = self._unit_of(parameter, written, unit)
             if named:
                 unit = named
+            elif self._words.word("range", written):
+                method = written  # two ranges of one test are two tests
             elif fold(written) in self._own[parameter]:
                 continue
             elif self._bases.get(fold(written + parameter), ("",))[0] == parameter:
@@ -191,6 +212,19 @@ class Headers:
             else:
                 return None
         return Meaning("value", parameter, unit, method, unknown)
+
+    def _unit_of(self, parameter: str, text: str, unit: str) -> str | None:
+        """Return the unit of ``ppm``, or of ``NO3-N ppm``: what of, and the unit."""
+        named = self._units.of(parameter, text, unit)
+        tokens = text.split()
+        if named or len(tokens) != 2 or unit:
+            return named
+        of = self._units.of(parameter, tokens[0])
+        if of is None or _ONLY_A_UNIT.fullmatch(tokens[0]):
+            return None
+        named = self._units.of(parameter, tokens[1], of)
+        same = named and named.partition(" ")[2] == of.partition(" ")[2]
+        return named if same else None
 
     def _unit_beside(self, parameter: str, text: str, unit: str) -> tuple[str, str]:
         """Part the unit of ``meter ppb`` from the method; return unit and method."""

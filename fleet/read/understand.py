@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import NamedTuple
 
 from fleet import problems
@@ -17,10 +18,16 @@ from fleet.read.log import Log, content_rows, hidden_notes, shown
 from fleet.read.table import Column, Language, Table
 from fleet.read.tank_ids import TankIds
 from fleet.read.wide import wide_table
-from fleet.spelling import fold
+from fleet.spelling import fold, tidy
 
 LONGEST_ID = 40  # characters of what may be a tank's id or name
 _DECIMAL = re.compile(r"[<>~]?[-+]?\d*[.,]\d+")
+_NUMBER = re.compile(r"\s*[<>~]?\s*[-+]?\d+([.,]\d+)?\s*([^\W\d_/%]{1,4}(/[lL])?)?\s*$")
+_UNIT = re.compile(r"\b(mg/l|ppm|ppb|dkh)\b", re.I)
+_LOOKED_AT = 50  # rows and columns of a sheet that was not recognised
+_FEW_NUMBERS = 3  # fewer are a remark
+_WITH_RESULTS = ("readings", "tanks")
+EARLIER = "shown from an earlier visit"  # the meaning of a column that is not read
 _SAY_SOMETHING = ("value", "result", "look", "notes")
 _GENERIC = re.compile(
     r"(sheet|tabelle|feuil|feuille|hoja|foglio|blad|data|page|untitled)\d*"
@@ -206,40 +213,102 @@ def _name_tank(table: Table, tanks: TankIds, alone: Alone, log: Log) -> None:
         log.at(problems.TANK_FROM_SHEET, sheet.whole, alone.tank)
 
 
-def tell_unused(draft: Draft, language: Language, log: Log) -> None:
-    """Say that a sheet was not used, and why."""
+def tell_unused(draft: Draft, language: Language, log: Log) -> int:
+    """Say that a sheet was not used, and why; return the rows that are left out."""
     sheet = draft.sheet
     rows = content_rows(sheet)
     if draft.kind == "nothing" or rows == 0:
-        return
+        return 0
     looks = best_header(sheet, "readings", language)
     dated = looks is not None and "date" in looks.whats
     if dated and (draft.kind == "readings" or "tank" in looks.whats):  # type: ignore[union-attr]
         facts = {"kind": "readings", "missing": "with a test, such as 'Nitrate (mg/L)'"}
         log.at(problems.SHEET_WITHOUT_COLUMN, sheet.whole, **facts)
-        return
+        return rows
     if draft.kind:
         facts = {"kind": draft.kind, "missing": missing(draft.kind)}
         log.at(problems.SHEET_WITHOUT_COLUMN, sheet.whole, **facts)
-        return
+        return rows
     count = "1 row" if rows == 1 else f"{rows} rows"
+    if _may_hold_results(sheet, language):
+        log.at(problems.SHEET_OF_RESULTS_NOT_USED, sheet.whole, count)
+        return rows
     log.at(problems.SHEET_NOT_USED, sheet.whole, count)
+    return 0
 
 
-def tell_not_used(table: Table, log: Log) -> None:
+def _may_hold_results(sheet: Sheet, language: Language) -> bool:
+    """Say whether a sheet nobody understands has numbers, and a day or a test."""
+    cells = [cell for row in sheet.rows[:_LOOKED_AT] for cell in row[:_LOOKED_AT]]
+    return sum(map(_is_number, cells)) >= _FEW_NUMBERS and any(
+        isinstance(cell, date)
+        or (
+            isinstance(cell, str)
+            and 0 < len(cell) <= LONGEST_ID
+            and (_UNIT.search(cell) or language.headers.parameter(cell) is not None)
+        )
+        for cell in cells
+    )
+
+
+def tell_not_used(table: Table, language: Language, log: Log) -> None:
     """Name the columns that hold something of which no meaning was found."""
-    unused, sheet = table.unused(), table.sheet
-    if not unused:
-        return
+    _set_earlier_aside(table, language)
+    results, others = [], []
+    for column in table.unused():
+        held = table.kind in _WITH_RESULTS and _holds_numbers(table, column)
+        (results if held else others).append(column)
+    for kind, unused in (
+        (problems.RESULTS_NOT_USED, results),
+        (problems.COLUMNS_NOT_USED, others),
+    ):
+        if unused:
+            where = table.sheet.at(table.header[-1], unused[0].index)
+            log.add(kind.at(where, _headers(table.sheet, unused)))
+
+
+def _headers(sheet: Sheet, columns: Sequence[Column]) -> str:
     named = [
         f"'{shown(c.header)[:30]}'"
         if c.header
         else f"column {sheet.at(-1, c.index).cell}"
-        for c in unused
+        for c in columns
     ]
     more = f" and {len(named) - 3} more" if len(named) > 3 else ""
-    where = sheet.at(table.header[-1], unused[0].index)
-    log.add(problems.COLUMNS_NOT_USED.at(where, ", ".join(named[:3]) + more))
+    return ", ".join(named[:3]) + more
+
+
+def _set_earlier_aside(table: Table, language: Language) -> None:
+    """Know the columns that show an earlier visit beside this one, as Fleet's own do.
+
+    What stands in them was read where it was written first.
+    """
+    here = {column.parameter for column in table.all("value")}
+    for column in table.columns:
+        if not column.header or column.what or table.kind != "readings":
+            continue
+        if language.words.word("earlier", column.header) == "day":
+            column.what = EARLIER if table.column("date") else ""
+            continue
+        first, _, rest = tidy(column.header).partition(" ")
+        if language.words.word("earlier", first) == "before":
+            about = language.headers.parameter(rest)
+            column.what = EARLIER if about and about.parameter in here else ""
+
+
+def _holds_numbers(table: Table, column: Column) -> bool:
+    """Say whether most of a column are numbers, or a mark and a number."""
+    cells = [row[column.index] for row in table.rows]
+    cells = [cell for cell in cells if not blank(cell)]
+    numbers = sum(map(_is_number, cells))
+    # A number alone, and without a header, is a scribble.
+    return 2 * numbers > len(cells) and (column.header != "" or numbers > 1)
+
+
+def _is_number(cell: object) -> bool:
+    if isinstance(cell, str):
+        return _NUMBER.match(cell) is not None
+    return isinstance(cell, float | int)
 
 
 def tell_opened(sheet: Sheet, log: Log) -> None:

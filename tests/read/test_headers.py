@@ -29,6 +29,17 @@ VALUES = [
     ("Nitrate nitrogen (ppm)", "nitrate", "mg/L NO3-N", ""),
     ("Nitrate as N (mg/L)", "nitrate", "mg/L NO3-N", ""),
     ("Nitrate (mg/L as N)", "nitrate", "mg/L NO3-N", ""),
+    ("Nitrate NO3-N ppm", "nitrate", "mg/L NO3-N", ""),
+    ("Nitrate NO3-N ppb", "nitrate", "ug/L NO3-N", ""),
+    ("Nitrite NO2-N ppm", "nitrite", "mg/L NO2-N", ""),
+    ("Ammonia NH4 ppm", "ammonia", "mg/L NH4", ""),
+    ("Ammonia NH3-N ppm", "ammonia", "mg/L NH3-N", ""),
+    ("Total Ammonia-N mg/L", "ammonia", "mg/L NH3-N", ""),
+    ("Nitrate/ppm", "nitrate", "mg/L NO3", ""),
+    ("Temp/°F", "temperature", "°F", ""),
+    ("°C", "temperature", "°C", ""),
+    ("Nitrate (HR)", "nitrate", "", "hr"),
+    ("Nitrate low range", "nitrate", "", "low range"),
     ("Nitrate (umol/L)", "nitrate", "umol/L NO3", ""),
     ("NO3 (µM)", "nitrate", "umol/L NO3", ""),
     ("Nitrate (photometer)", "nitrate", "", "photometer"),
@@ -209,3 +220,13 @@ def test_a_unit_beside_the_method_is_not_part_of_it(header, parameter, unit, met
 
 def test_a_unit_not_known_beside_the_method_is_said():
     assert HEADERS.meaning("readings", "PO4 meter ppx").unknown_unit == "ppx"
+
+
+def test_unit_behind_a_slash_of_a_volume():
+    meaning = HEADERS.meaning("tanks", "volume/l")
+    assert (meaning.what, meaning.unit) == ("volume", "L")
+
+
+@pytest.mark.parametrize("header", ["C", "Nitrate/Nitrite", "Look/notes"])
+def test_what_could_be_two_things_is_neither(header):
+    assert HEADERS.meaning("readings", header) is None

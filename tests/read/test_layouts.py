@@ -184,7 +184,7 @@ def test_addresses_are_those_of_the_sheet(tmp_path):
     book = read_sheets(tmp_path, Tanks=TANKS, Readings=[["A title"], [], [], *LONG[:2]])
     (reading,) = book.readings
     assert [result.source.cell for result in reading.results] == ["C5", "D5"]
-    assert (reading.source.row, reading.source.cell) == (5, "5")
+    assert (reading.source.row, reading.source.cell) == (5, "A5")
 
 
 def test_merged_cells_name_the_rows_below(tmp_path):

@@ -40,10 +40,13 @@ class TestEelgrassTanks:
     def test_tanks(self):
         assert {tank.id for tank in self.book.tanks} == {"Inlet", *"12345678"}
 
-    def test_nothing_but_notes(self):
+    def test_what_is_not_read_is_said(self):
         assert kinds(self.book) == [
-            "columns-not-used", "tanks-from-readings", "rows-without-values",
+            "results-not-used", "columns-not-used", "tanks-from-readings",
+            "rows-without-values",
         ]  # fmt: skip
+        (unused,) = (p for p in self.book.problems if p.kind == "results-not-used")
+        assert unused.effect == "value left out"  # among them dissolved oxygen
 
 
 class TestEstuaryFlags:
