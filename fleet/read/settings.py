@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
 from dataclasses import fields, replace
 from typing import Any, NamedTuple
 
@@ -25,6 +26,10 @@ _PAIRS = {
 }
 # Less than an even chance would be no ground for any verdict.
 _LEAST_SHARE = {"largest water change": 0.0, "chance needed": 0.5}
+_UNIT_WORDS = 2  # a unit without brackets is at most so long: mg/L NO3
+_PLAIN_UNITS = ("days", "%", "percent", "per cent")
+_DAYS = re.compile(r"\s*(\S+)\s*(days?|d|weeks?|wks?|w)\.?\s*", re.I)
+_BELOW = re.compile(r"\s*(<|less|under|below)", re.I)
 _REFERENCES = ("25/25", "20/20", "15/15", "20/4", "60/60F")
 _ALKALINITY_SHOWN = ("dKH", "meq/L", "mg/L CaCO3")
 
@@ -58,7 +63,7 @@ def read_settings(
 
 def _told(rows: RowReader, number: int, row: Row, name: str) -> Told | None:
     where = rows.at(number, "value")
-    setting, parameter = _setting(name, rows.language)
+    setting, parameter, unit = _setting(name, rows.language)
     if not setting:
         known = rows.language.reference.vocabulary["setting"]
         near = nearest(tidy(name), known) or f"Known are: {', '.join(known)}."
@@ -66,7 +71,14 @@ def _told(rows: RowReader, number: int, row: Row, name: str) -> Told | None:
         rows.log.at(problems.SETTING_UNKNOWN, place, name, near=near)
         return None
     text, cell = rows.text(row, "value"), rows.cell(row, "value")
-    value, accepted = _value(setting, parameter, cell, text, name, rows.language)
+    if setting in ("change water", "largest rise"):
+        below = setting == "change water"
+        value, accepted = _of_parameter(parameter, unit, cell, below, rows.language)
+        if value is not None and isinstance(cell, str) and _BELOW.match(cell):
+            read = f"{value:g}, the most it can be"
+            rows.log.at(problems.NUMBER_READ, where, shown(cell), read=read)
+    else:
+        value, accepted = _value(setting, cell, text, rows.language)
     if value is None:
         rows.log.at(
             problems.SETTING_UNREADABLE,
@@ -95,27 +107,50 @@ _FIELDS = {
 }
 
 
-def _setting(name: str, language: Language) -> tuple[str, str]:
-    """Return the setting a name means, and the parameter named in it if any."""
-    plain = tidy(name).partition("(")[0].strip()
+class _Named(NamedTuple):
+    """What the name of a setting says."""
+
+    setting: str  # "" where it is none
+    parameter: str = ""
+    unit: str | None = ""  # of the parameter; None where it is not known
+
+
+def _setting(name: str, language: Language) -> _Named:
+    """Return what a name means; its unit may stand in brackets or just behind."""
+    outside, bracket, inside = tidy(name).partition("(")
+    words = outside.split()
+    for end in range(len(words), max(0, len(words) - _UNIT_WORDS - 1), -1):
+        unit = " ".join(words[end:])
+        found = _named(words[:end], unit or inside.partition(")")[0], language)
+        plain = not unit or unit in _PLAIN_UNITS
+        if found.setting and (plain or (found.parameter and found.unit)):
+            return found
+    return _Named("")
+
+
+def _named(words: Sequence[str], unit: str, language: Language) -> _Named:
     settings = language.words.spellings("setting")
-    found = settings.get(fold(plain))
+    found = settings.get(fold("".join(words)))
     if found and found not in _PAIRS:
-        return found, ""
-    words = plain.split()
+        return _Named(found)
     for index, word in enumerate(words):
         meaning = language.headers.parameter(word)
         if meaning:
-            rest = fold("".join(words[:index] + words[index + 1 :]))
+            rest = fold("".join([*words[:index], *words[index + 1 :]]))
             found = settings.get(rest) or settings.get(rest.replace("of", "", 1))
             if found in _PAIRS:
-                return found, meaning.parameter
-    return "", ""
+                parameter = meaning.parameter
+                default = meaning.unit or _default_unit(parameter, language)
+                named = language.units.of(parameter, unit, meaning.unit)
+                return _Named(found, parameter, named if unit else default)
+    return _Named("")
 
 
-def _value(
-    setting: str, parameter: str, cell: Any, text: str, name: str, language: Language
-) -> tuple[Any, str]:
+def _default_unit(parameter: str, language: Language) -> str:
+    return language.reference.parameters[parameter].default_unit
+
+
+def _value(setting: str, cell: Any, text: str, language: Language) -> tuple[Any, str]:
     """Return the value of a setting, or None and what is accepted."""
     words = language.words
     if setting in _TEXTS or setting == "default method":
@@ -133,9 +168,8 @@ def _value(
         shown_in = unit if unit in _ALKALINITY_SHOWN else None
         return shown_in, f"one of: {', '.join(_ALKALINITY_SHOWN)}"
     kinds = ("share",) if setting in _LEAST_SHARE else ()
-    found = quantity(cell, kinds, "", words)
-    if setting in ("change water", "largest rise"):
-        return _of_parameter(parameter, cell, name, setting, language)
+    days = _DAYS.fullmatch(text)
+    found = quantity(days[1] if days else cell, kinds, "", words)
     if not isinstance(found, Quantity):
         return None, "a number"
     if kinds:
@@ -147,19 +181,21 @@ def _value(
         least = _LEAST_SHARE[setting]
         accepted = f"a share from {least:.0%} to 100%"
         return (part if 0 < part <= 1 and part >= least else None), accepted
-    days = round(found.number)
-    return (days if 1 <= days <= 366 else None), "a number of days, from 1 to 366"
+    weeks = 7 if days and days[2].startswith("w") else 1
+    count = round(found.number * weeks)
+    return (count if 1 <= count <= 366 else None), "a number of days, from 1 to 366"
 
 
 def _of_parameter(
-    parameter: str, cell: Any, name: str, setting: str, language: Language
+    parameter: str, unit: str | None, cell: Any, below: bool, language: Language
 ) -> tuple[float | None, str]:
-    """Return a number in the kept unit: only units that a factor leads to."""
+    """Return a number in the kept unit: only units that a factor leads to.
+
+    With ``below`` zero and "<" count too, as what is in the water may.
+    """
     from fleet.read.cells import Parsed, ResultColumn
 
     about = language.reference.parameters[parameter]
-    inside = name.partition("(")[2].partition(")")[0]
-    unit = language.units.of(parameter, inside) if inside else about.default_unit
     read = ResultColumn(about, unit or "", [cell], language.words, language.units)
     parsed = read.read[cell]
     factors = {u.key: u.factor for u in about.units if u.factor is not None}
@@ -167,8 +203,9 @@ def _of_parameter(
     if unit is None or not isinstance(parsed, Parsed):
         return None, accepted
     factor = factors.get(parsed.unit)
-    above_zero = parsed.number > 0 or setting == "change water"
-    if factor is None or not above_zero or parsed.form not in ("value", "none seen"):
+    above_zero = parsed.number > 0 or below
+    forms = ("value", "none seen", "below") if below else ("value", "none seen")
+    if factor is None or not above_zero or parsed.form not in forms:
         return None, accepted
     return parsed.number * factor, accepted
 

@@ -690,6 +690,36 @@ class TestSettings:
         )
 
     @pytest.mark.parametrize(
+        ("name", "written", "field", "value"),
+        [
+            ("Round every (days)", "14 days", "round_days", 14),
+            ("Round every days", 14, "round_days", 14),
+            ("Round every", "2 weeks", "round_days", 14),
+            ("Largest water change %", 25, "largest_water_change", 0.25),
+            ("Change water nitrate mg/L", 2, "change_water", (("nitrate", 2),)),
+            ("Change water phosphate ppb", 20, "change_water", (("phosphate", 0.02),)),
+            ("Change water nitrate mg/L NO3", 2, "change_water", (("nitrate", 2),)),
+            ("Change water NO3-N (mg/L)", 2, "change_water", ()),
+        ],
+    )
+    def test_units_and_names_as_people_write_them(
+        self, tmp_path, name, written, field, value
+    ):
+        book = self.read(tmp_path, [name, written])
+        assert getattr(book.settings, field) == value
+        assert kinds(book) == ([] if value else ["setting-unreadable"])
+
+    def test_less_than_in_change_water_is_taken_at_its_most(self, tmp_path):
+        book = self.read(
+            tmp_path,
+            ["Change water nitrate (mg/L)", "<1"],
+            ["Largest nitrate rise a day (mg/L)", "<1"],
+        )
+        assert book.settings.change_water == (("nitrate", 1.0),)
+        assert book.settings.largest_rise_day == ()
+        assert kinds(book) == ["number-read", "setting-unreadable"]
+
+    @pytest.mark.parametrize(
         ("written", "share"),
         [(0.25, 0.25), (1, 0.01), (25, 0.25), ("25 %", 0.25), ("0.5 %", 0.005),
          (1.5, 0.015), (100, 1.0), ("1", 0.01), (101, None), (0, None)],
