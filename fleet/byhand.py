@@ -29,6 +29,9 @@ from fleet.substances import SaltNames
 
 _VOLUME = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?)\s*([A-Za-z. ]*)\s*$")
 
+# Three digits behind a mark are thousandths in one country and thousands in another.
+_TWO_WAYS = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}")
+
 
 @dataclass(frozen=True, slots=True)
 class DoseAsked:
@@ -84,11 +87,17 @@ def litres(written: str) -> float:
     Raises
     ------
     UsageError
-        It is no volume above zero.
+        It is no volume above zero, or can be read as two.
     """
     match = _VOLUME.match(written)
     if not match:
         raise UsageError(f"'{written}' is no volume. Write it as 400, '75 gal' or so.")
+    if _TWO_WAYS.fullmatch(match[1]):
+        small, large = match[1].replace(",", "."), re.sub("[.,]", "", match[1])
+        raise UsageError(
+            f"'{match[1]}' can be read as {float(small):g} or as {large}: write "
+            f"{float(small):g} or {large}."
+        )
     number = float(match[1].replace(",", "."))
     unit = match[2].replace(".", "").replace(" ", "").casefold()
     if unit in ("", "l", "litre", "litres", "liter", "liters"):

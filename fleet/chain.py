@@ -60,7 +60,7 @@ def each(
         reached, or the summary cannot be written. Else a workbook that fails is one
         line.
     """
-    if request.tank:
+    if request.tanks:
         raise UsageError("--tank names a tank of one workbook: leave out --each.")
     as_of = request.as_of or request.today
     out = (request.out or Path(f"fleet-reports-{as_of.isoformat()}")).resolve()

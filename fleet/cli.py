@@ -38,7 +38,13 @@ def main() -> None:
     type=click.Choice(["today", "this week", "watch", "steady"]),
     help="Only tanks of today, 'this week', watch or steady; may be repeated.",
 )
-@click.option("--tank", default="", metavar="ID", help="Only this tank.")
+@click.option(
+    "--tank",
+    "tanks",
+    multiple=True,
+    metavar="ID",
+    help="Only this tank; may be repeated.",
+)
 @click.option(
     "--format",
     "formats",

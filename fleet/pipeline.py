@@ -76,7 +76,7 @@ def newest_day(book: Book, today: date) -> date:
     return max(days, default=today)
 
 
-def inputs_of(book: Book, only_tank: str = "") -> list[TankInput]:
+def inputs_of(book: Book, only_tanks: Sequence[str] = ()) -> list[TankInput]:
     """Return each tank in use with its own readings and work, oldest first."""
     readings: dict[str, list[Reading]] = {}
     for reading in book.readings:
@@ -85,11 +85,11 @@ def inputs_of(book: Book, only_tank: str = "") -> list[TankInput]:
     for done in book.work:
         work.setdefault(done.tank, []).append(done)
     tanks = [tank for tank in book.tanks if tank.in_use]
-    if only_tank:
-        wanted = tank_key(only_tank)
-        tanks = [tank for tank in tanks if tank.key == wanted]
-        if not tanks:
-            raise UsageError(_no_such_tank(only_tank, book))
+    if only_tanks:
+        wanted = {tank_key(written): written for written in only_tanks}
+        tanks = [tank for tank in tanks if tank.key in wanted]
+        for key in wanted.keys() - {tank.key for tank in tanks}:
+            raise UsageError(_no_such_tank(wanted[key], book))
     return [
         TankInput(
             tank,
@@ -170,7 +170,7 @@ def report(
     reference: Reference,
     as_of: date,
     *,
-    only_tank: str = "",
+    only_tanks: Sequence[str] = (),
     only: Sequence[str] = (),
     progress: Progress | None = None,
     keep: Keep | None = None,
@@ -192,9 +192,9 @@ def report(
     NothingToJudgeError
         There is no tank, or no tank has a single usable reading.
     UsageError
-        ``only_tank`` names no tank of the book.
+        ``only_tanks`` names one that is no tank of the book.
     """
-    entries = inputs_of(book, only_tank)
+    entries = inputs_of(book, only_tanks)
     if not any(r.taken_on <= as_of for entry in entries for r in entry.readings):
         raise NothingToJudgeError(_nothing(book, as_of))
     one = judge(book, reference, as_of, keep)

@@ -37,7 +37,7 @@ class ReportRequest:
     as_of: date | None = None
     paper: str | None = None
     only: tuple[str, ...] = ()
-    tank: str = ""
+    tanks: tuple[str, ...] = ()
     formats: tuple[str, ...] = ()
     templates: Path | None = None
     layout: Path | None = None
@@ -86,7 +86,7 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
         book,
         reference,
         as_of,
-        only_tank=request.tank,
+        only_tanks=request.tanks,
         only=request.only,
         progress=progress,
         keep=needed,
@@ -134,7 +134,7 @@ def decided_by(request: ReportRequest, folder: Path, as_of: date) -> str:
         request.layout,
         [folder for folder in (shipped_templates(), request.templates) if folder],
         earlier,
-        (as_of, request.paper, request.only, request.tank),
+        (as_of, request.paper, request.only, request.tanks),
     )
 
 
@@ -190,7 +190,7 @@ def compared(made: Report, request: ReportRequest, folder: Path, note: Say) -> R
         path = path / "report.json"
     if not path.is_file():
         raise UsageError(f"{path}: there is no such report to compare with.")
-    whole = not (request.only or request.tank)
+    whole = not (request.only or request.tanks)
     since, changes = compare(
         path, made, load_reference(), note if request.earlier else None, whole=whole
     )

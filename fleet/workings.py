@@ -25,7 +25,7 @@ def explain(
     """Return every number on one tank's sheet and how it came about."""
     reference = load_reference()
     book = pipeline.read(books, reference, layout=layout)
-    made = pipeline.report(book, reference, as_of, only_tank=tank)
+    made = pipeline.report(book, reference, as_of, only_tanks=(tank,))
     wording = Wording(reference, book.settings, templates)
     return "\n".join(explained(entry, made, wording) for entry in made.tanks)
 

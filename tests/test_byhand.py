@@ -192,3 +192,15 @@ def test_printed_sum_can_be_redone_by_hand():
         assert part in done.stdout
     assert "gloves" in done.stdout
     assert "safety data sheet" in done.stdout
+
+
+@pytest.mark.parametrize("written", ["1,000", "1.000", "1,000 L", "2,500 gal"])
+def test_volume_that_can_be_two_is_refused_with_both(written):
+    with pytest.raises(UsageError) as told:
+        litres(written)
+    small, large = {"1": ("1", "1000"), "2": ("2.5", "2500")}[written[0]]
+    assert str(told.value).endswith(f"write {small} or {large}.")
+
+
+def test_a_thousandth_behind_a_nought_is_no_thousand():
+    assert litres("0.125") == 0.125

@@ -254,7 +254,8 @@ def _may_hold_results(sheet: Sheet, language: Language) -> bool:
 def tell_not_used(table: Table, language: Language, log: Log) -> None:
     """Name the columns that hold something of which no meaning was found."""
     _set_earlier_aside(table, language)
-    results, others = [], []
+    results: list[Column] = []
+    others: list[Column] = []
     for column in table.unused():
         held = table.kind in _WITH_RESULTS and _holds_numbers(table, column)
         (results if held else others).append(column)
