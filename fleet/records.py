@@ -326,8 +326,12 @@ class Measured:
 
     def __post_init__(self) -> None:
         """Sort the results by parameter once: every judgement asks for one."""
+        parameter, run = "", []
         for measured in self.measurements:
-            self._series.setdefault(measured.parameter, []).append(measured)
+            if measured.parameter != parameter:
+                parameter = measured.parameter
+                run = self._series.setdefault(parameter, [])
+            run.append(measured)
 
     def of(self, parameter: str) -> tuple[Measurement, ...]:
         """Return the results of one parameter, oldest first."""

@@ -49,6 +49,7 @@ def examine(
     believed: list[Measurement] = []
     pending: list[int] = []
     bottom, top = parameter.usual
+    level = round(happened.reference.limit("level-results"))
     again_share = happened.reference.limit("jump-again-share")
     for index, entry in enumerate(entries):
         now = entry.measured
@@ -65,7 +66,7 @@ def examine(
         if (
             odd or apart or tiny or entry.result.form in ("below", "range")
         ):  # one in ten; the rest is believed as it stands
-            doubted = _doubt(parameter, entry, believed, happened)
+            doubted = _doubt(parameter, entry, believed[-level:], happened)
         if doubted is not None and entry.seconded and not doubted.lasting:
             doubted = None  # the second result was made that day
         if doubted is not None:
@@ -109,12 +110,11 @@ def _repeated(
 def _doubt(
     parameter: Parameter,
     entry: Entry,
-    believed: Sequence[Measurement],
+    recent: Sequence[Measurement],
     happened: Happenings,
 ) -> Doubted | None:
     """Return why a result that stands out is not believed; None if it is."""
     number, result = entry.number, entry.result
-    recent = believed[-round(happened.reference.limit("level-results")) :]
     if result.number == 0 and parameter.usual[0] > 0 and result.form in _PLAIN:
         return words.zero_or_blank(parameter, result)
     if number is None or not possible(parameter, entry, happened):
