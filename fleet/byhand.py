@@ -157,6 +157,7 @@ def dose(asked: DoseAsked, reference: Reference) -> DoseByHand:
     grams = grams_for_rise(rise, asked.volume_l, salt.ion_share, asked.purity)
     if not (math.isfinite(grams) and math.isfinite(asked.volume_l)):
         raise UsageError("The amount is too large to be one.")
+    _check_rise(asked, salt, reference)
     strongest = largest_stock_strength(salt.saturated_share, salt.anhydrous_share)
     _check_stock(asked, salt, strongest)
     per_day = grams / days
@@ -230,6 +231,16 @@ def _rise(asked: DoseAsked, salt: Salt) -> float:
     if not (math.isfinite(rise) and rise > 0):
         raise UsageError("The rise wanted must be above zero.")
     return rise
+
+
+def _check_rise(asked: DoseAsked, salt: Salt, reference: Reference) -> None:
+    """Refuse to raise a tank beyond what is ever read there: a slip of the unit."""
+    most = reference.parameters[salt.raises].usual[1]
+    if asked.rise is not None and asked.rise > most:
+        raise UsageError(
+            f"--rise {asked.rise:g} mg/L of {salt.raises} cannot be meant: no tank "
+            f"reads more than {most:g} mg/L as a rule."
+        )
 
 
 def _largest_rise_day(salt: Salt, asked: DoseAsked, reference: Reference) -> float:

@@ -63,6 +63,8 @@ def _write_marked(
 
     if len(books) != 1:
         raise UsageError("--marked makes a copy of one workbook: name just one.")
+    if marked.suffix.lower() != ".xlsx":
+        raise UsageError(f"{marked.name}: let the name of the copy end in .xlsx.")
     cells = partial(plain_cells, books[0], reference)
     write = partial(write_marked, books[0], problems, cells=cells, own=templates)
     write_whole(marked, write, inputs=books)

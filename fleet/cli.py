@@ -54,7 +54,7 @@ def main() -> None:
 )
 @click.option(
     "--earlier",
-    type=click.Path(exists=True, path_type=Path),
+    type=options.FILE,
     metavar="REPORT",
     help="An earlier report (folder or report.json) to compare with.",
 )
@@ -148,11 +148,13 @@ def check(
         books, date.today(), layout=layout, templates=templates, marked=marked
     )
     click.echo(text, nl=False)
+    if marked is not None:
+        tell(f"Written: {marked}")
     return status
 
 
 @main.command()
-@click.argument("book", type=click.Path(path_type=Path))
+@click.argument("book", type=options.FILE)
 @click.argument("tank")
 @options.as_of
 @options.layout
@@ -212,7 +214,7 @@ def dose(
 @click.option(
     "--from",
     "old",
-    type=click.Path(path_type=Path),
+    type=options.FILE,
     metavar="OLD",
     help="Make next round's workbook from this one.",
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -11,6 +12,14 @@ import click
 
 Command = Callable[..., Any]
 Option = Callable[[Command], Command]
+
+# Whether it is there and may be read is found out, and said, where it is read: that
+# is no wrong usage.
+FILE = click.Path(readable=False, path_type=Path)
+
+
+# Three digits behind a comma are thousandths in one country, thousands in another.
+_TWO_WAYS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 
 
 def day(written: str) -> date:
@@ -23,6 +32,20 @@ def day(written: str) -> date:
         ) from err
 
 
+def number(written: str | float) -> float:
+    """Return a number written with a decimal point or comma, or fail with one line."""
+    if isinstance(written, str) and _TWO_WAYS.fullmatch(written.strip()):
+        plain = written.replace(",", ".")
+        raise click.BadParameter(
+            f"'{written}' can be read as {float(plain):g} or as "
+            f"{written.replace(',', '')}: write the one you mean."
+        )
+    try:
+        return float(str(written).strip().replace(",", "."))
+    except ValueError as err:
+        raise click.BadParameter(f"'{written}' is no number.") from err
+
+
 def books(command: Command) -> Command:
     """Add the BOOK arguments: workbooks, or folders of them."""
     return click.argument(
@@ -30,7 +53,7 @@ def books(command: Command) -> Command:
         nargs=-1,
         required=True,
         metavar="BOOK...",
-        type=click.Path(path_type=Path),
+        type=FILE,
     )(command)
 
 
@@ -52,7 +75,7 @@ as_of = click.option(
 )
 layout = click.option(
     "--layout",
-    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    type=FILE,
     metavar="FILE",
     help="A layout file that says which of your sheets and columns mean what.",
 )
@@ -84,13 +107,15 @@ _DOSE = (
         metavar="LITRES",
         help="Water volume, as 400 or '75 gal'.",
     ),
-    click.option("--rise", type=float, metavar="MG/L", help="Rise wanted."),
-    click.option("--grams", type=float, metavar="G", help="Or: what this much gives."),
-    click.option("--purity", type=float, default=100.0, show_default=True, metavar="%"),
+    click.option("--rise", type=number, metavar="MG/L", help="Rise wanted."),
+    click.option("--grams", type=number, metavar="G", help="Or: what this much gives."),
     click.option(
-        "--stock", type=float, metavar="G/L", help="Strength of a stock solution."
+        "--purity", type=number, default=100.0, show_default=True, metavar="%"
     ),
-    click.option("--stock-ml", type=float, metavar="ML", help="Make this much stock."),
+    click.option(
+        "--stock", type=number, metavar="G/L", help="Strength of a stock solution."
+    ),
+    click.option("--stock-ml", type=number, metavar="ML", help="Make this much stock."),
     click.option(
         "--animals/--no-animals",
         default=True,
@@ -99,12 +124,12 @@ _DOSE = (
     ),
     click.option(
         "--ammonia",
-        type=float,
+        type=number,
         default=0.0,
         metavar="MG/L",
         help="For ammonium salts: total ammonia-N now.",
     ),
-    click.option("--ph", type=float),
-    click.option("--temperature", type=float, metavar="°C"),
-    click.option("--salinity", type=float, metavar="PSU"),
+    click.option("--ph", type=number),
+    click.option("--temperature", type=number, metavar="°C"),
+    click.option("--salinity", type=number, metavar="PSU"),
 )

@@ -58,7 +58,7 @@ def _short(value: object) -> str:
 VALUE_UNREADABLE = Kind(
     "value-unreadable", "error", "value left out",
     "'{value}' is not a value that can be read for {parameter}.",
-    "Write a number, or '<' and a number.",
+    "Write a number, a range such as 5-10, '<' or '>' and a number, or ND.",
 )  # fmt: skip
 VALUE_AMBIGUOUS = Kind(
     "value-ambiguous", "error", "value left out",

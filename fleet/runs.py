@@ -12,7 +12,7 @@ from functools import partial
 from pathlib import Path
 
 from fleet import made_from, pipeline
-from fleet.errors import UnwritableError, UsageError
+from fleet.errors import UnreadableError, UnwritableError, UsageError
 from fleet.records import Book, Report, Sentence, say
 from fleet.reference import Reference, load_reference
 from fleet.render import FORMATS, renderer
@@ -189,7 +189,7 @@ def compared(made: Report, request: ReportRequest, folder: Path, note: Say) -> R
     if path.is_dir():
         path = path / "report.json"
     if not path.is_file():
-        raise UsageError(f"{path}: there is no such report to compare with.")
+        raise UnreadableError(f"{path}: there is no such report to compare with.")
     whole = not (request.only or request.tanks)
     since, changes = compare(
         path, made, load_reference(), note if request.earlier else None, whole=whole

@@ -134,9 +134,16 @@ def test_no_report_of_another_workbook_is_replaced_unasked(tmp_path, monkeypatch
         (["report", SHOP, "--tank", "Z9"], 2, "Z9"),
         (["report", SHOP, "--out", SHOP.parent], 3, "example_workbooks"),
         (["explain", SHOP, "Z9"], 2, "Z9"),
+        (["report", SHOP, "--earlier", "nothing"], 3, "no such report"),
+        (["report", SHOP, "--layout", "nothing.toml"], 3, "nothing.toml"),
+        (["check", SHOP, "--marked", "copy.csv"], 2, "end in .xlsx"),
         (["start"], 2, "my-tanks.xlsx"),
         (["start", SHOP], 2, "is there already"),
         (["start", "tanks.doc"], 2, ".xlsx"),
+        (["dose", "KNO3", "--volume", "1,000", "--rise", "2"], 2, "1 or 1000"),
+        (["dose", "KNO3", "--volume", "10", "--rise", "1,000"], 2, "1 or as 1000"),
+        (["dose", "KNO3", "--volume", "10", "--rise", "much"], 2, "is no number"),
+        (["dose", "KNO3", "--volume", "10", "--rise", "2000"], 2, "cannot be meant"),
         (["dose", "sugar", "--volume", "100", "--rise", "1"], 2, "sugar"),
     ],
 )
@@ -145,6 +152,41 @@ def test_what_goes_wrong_is_one_clear_line(arguments, status, says):
     assert done.exit_code == status, done.output
     assert says in done.stderr
     assert "Traceback" not in done.output
+
+
+def test_a_decimal_comma_is_read_in_a_dose_by_hand():
+    comma, point = (
+        fleet("dose", "K2HPO4", "--volume", "400", "--rise", rise).stdout
+        for rise in ("0,05", "0.05")
+    )
+    assert comma == point != ""
+
+
+def test_a_file_that_may_not_be_read_is_no_wrong_usage(tmp_path, monkeypatch):
+    def refused(*_, **__):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr("os.access", lambda *_, **__: False)
+    monkeypatch.setattr(Path, "open", refused)
+    done = fleet("check", SHOP)
+    assert done.exit_code == 3
+    assert "you may not read it" in done.stderr
+
+
+def test_a_folder_that_may_not_be_looked_into_is_said(tmp_path, monkeypatch):
+    def refused(self):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "iterdir", refused)
+    done = fleet("check", tmp_path)
+    assert done.exit_code == 3
+    assert "cannot be looked into" in done.stderr
+
+
+def test_marked_copy_is_said_to_be_written(tmp_path):
+    done = fleet("check", SHOP, "--marked", tmp_path / "marked.xlsx")
+    assert f"Written: {tmp_path / 'marked.xlsx'}" in done.stderr
+    assert (tmp_path / "marked.xlsx").exists()
 
 
 def test_workbook_with_nothing_to_judge(tmp_path):

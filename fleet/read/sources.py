@@ -34,7 +34,11 @@ def expand(paths: Sequence[Path]) -> list[Source]:
         if not path.is_dir():
             found.append((path, path, ""))
             continue
-        inside = sorted(p for p in path.iterdir() if p.is_file() and not _skip(p))
+        try:
+            inside = sorted(p for p in path.iterdir() if p.is_file() and not _skip(p))
+        except OSError as err:
+            found.append((path, path, f"it cannot be looked into ({err.strerror})."))
+            continue
         books = [p for p in inside if p.suffix.lower() in WORKBOOKS + OLD_WORKBOOKS]
         sheets = [p for p in inside if p.suffix.lower() in CSV_FILES]
         found += [(p, p, "") for p in books] + [(p, path, "") for p in sheets]

@@ -258,7 +258,7 @@ class TestReadings:
         assert values(book) == [("t1", "2026-03-04", "ph", "value", 8.1)]
         assert lines(book) == [
             "Readings!C2: 'five' is not a value that can be read for nitrate. Write a "
-            "number, or '<' and a number."
+            "number, a range such as 5-10, '<' or '>' and a number, or ND."
         ]
         assert book.problems[0].effect == "value left out"
 
