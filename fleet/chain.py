@@ -198,9 +198,10 @@ def _shop(asked: Asked, notes: tuple[str, ...]) -> Shop:
 
 def _problem(told: Mapping[str, str]) -> Problem:
     """Return a problem as the report tells it."""
+    row = "".join(filter(str.isdigit, told["cell"] or ""))
     return Problem(
         kind=told["kind"],
-        where=CellAddress(told["file"], told["sheet"], 0, 0),
+        where=CellAddress(told["file"], told["sheet"], int(row or 0), 0),
         value=told["value"],
         message=told["message"],
         effect=told["effect"],  # type: ignore[arg-type]

@@ -631,8 +631,15 @@ def left_out(problems: Iterable[Problem]) -> int:
 
     Rows that are only notes (not filled in yet, headers said again) lose nothing.
     """
-    return sum(
-        1
+    lost = [
+        problem
         for problem in problems
         if problem.effect.endswith("left out") and problem.severity != "note"
-    )
+    ]
+    # A row may be left out for two reasons, and is one row.
+    rows = {
+        (problem.where.file, problem.where.sheet, problem.where.row)
+        for problem in lost
+        if problem.effect == "row left out"
+    }
+    return len(rows) + sum(p.effect == "value left out" for p in lost)

@@ -26,7 +26,7 @@ from fleet.read.row_keys import tell_tank
 from fleet.read.rows import Counter, date_notes
 from fleet.read.table import Column, Language, Table, id_text
 from fleet.read.tank_ids import TankIds
-from fleet.read.words import split_list
+from fleet.read.words import SHORT_ENTRY, split_list
 from fleet.records import CellAddress, SheetCount, Tank
 from fleet.spelling import fold, tank_key
 
@@ -101,6 +101,9 @@ class _Rows:
         for entry in unknown:
             column = self._columns["equipment"]
             where = self._table.sheet.at(number, column.index)
+            short = len(entry.split()) <= SHORT_ENTRY
+            if short and not self._words.strange("equipment", entry):
+                continue  # "no skimmer": said not to be there
             meant = self._words.near("equipment", entry)
             if meant:
                 near = f"Did you mean {' or '.join(map(repr, meant))}?"

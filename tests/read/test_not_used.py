@@ -69,3 +69,11 @@ def test_sheet_that_seems_to_hold_results_is_left_out(tmp_path, sheet, lost):
     assert left_out(book.problems) == (1 if lost else 0)
     counts = {c.sheet: (c.rows, c.left_out) for c in book.counts}
     assert counts.get("Other", (0, 0)) == (lost, lost)
+
+
+def test_row_left_out_for_two_reasons_is_one_row(tmp_path):
+    rows = [["Date", "Tank", "NO3"], [DAY, "T1", 5], ["Total", "", 9]]
+    book = read_sheets(tmp_path, Tanks=TANKS, Readings=rows)
+    assert sorted(kinds(book)) == ["date-unreadable", "tank-missing"]
+    assert left_out(book.problems) == 1
+    assert sum(count.left_out for count in book.counts) == 1

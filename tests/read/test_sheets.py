@@ -792,7 +792,7 @@ class TestWordsThatNobodyKnows:
     def test_other_equipment_is_listed_once_as_a_remark(self, tmp_path):
         sheet = [
             ["Tank", "Volume", "Equipment"],
-            ["T1", 200, "chiller, none"],
+            ["T1", 200, "chiller, none, no skimmer"],
             ["T2", 200, "chiller, media reactor"],
         ]
         book = read_sheets(tmp_path, Tanks=sheet)
