@@ -64,28 +64,36 @@ def one_line_errors(command: Callable[P, int]) -> Callable[P, None]:
             with stops.obeyed():
                 status = command(*args, **kwargs)
                 sys.stdout.flush()
-        except FleetError as err:
-            tell(*(f"fleet: {line}" for line in str(err).splitlines()))
-            status = err.exit_code
-        except KeyboardInterrupt:
-            tell(f"fleet: stopped; {_WHOLE}")
-            status = 130
-        except stops.Terminated:
-            tell(f"fleet: ended from outside; {_WHOLE}")
-            status = 143
-        except BrokenPipeError:
-            # The reader of our output went away (as in `| head`): no fault of ours,
-            # but say so by the status. Python must not flush the dead pipe again.
-            sys.stdout = None
-            status = 1
-        except MemoryError:
-            tell(f"fleet: there is not enough memory for this; {_WHOLE}")
-            status = 3
-        except OSError as err:
-            sys.stdout = None  # it may be what failed, as on a full disk
-            where = f"{os.fsdecode(err.filename)}: " if err.filename else ""
-            tell(f"fleet: {where}{err.strerror or err}; {_WHOLE}")
-            status = 3
+        except (Exception, KeyboardInterrupt, stops.Terminated) as err:
+            status = _status_of(stops.cause_of(err))
         sys.exit(status)
 
     return run
+
+
+def _status_of(error: BaseException) -> int:
+    """Say in one line how a command ended, and return its exit status."""
+    try:
+        raise error
+    except FleetError as err:
+        tell(*(f"fleet: {line}" for line in str(err).splitlines()))
+        return err.exit_code
+    except KeyboardInterrupt:
+        tell(f"fleet: stopped; {_WHOLE}")
+        return 130
+    except stops.Terminated:
+        tell(f"fleet: ended from outside; {_WHOLE}")
+        return 143
+    except BrokenPipeError:
+        # The reader of our output went away (as in `| head`): no fault of ours,
+        # but say so by the status. Python must not flush the dead pipe again.
+        sys.stdout = None
+        return 1
+    except MemoryError:
+        tell(f"fleet: there is not enough memory for this; {_WHOLE}")
+        return 3
+    except OSError as err:
+        sys.stdout = None  # it may be what failed, as on a full disk
+        where = f"{os.fsdecode(err.filename)}: " if err.filename else ""
+        tell(f"fleet: {where}{err.strerror or err}; {_WHOLE}")
+        return 3

@@ -11,7 +11,7 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from fleet import made_from, pipeline
+from fleet import made_from, pipeline, stops
 from fleet.errors import UnreadableError, UnwritableError, UsageError
 from fleet.records import Book, Report, Sentence, say
 from fleet.reference import Reference, load_reference
@@ -105,11 +105,18 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
         request.books,
         made_from=inputs,
         anew=request.all,
-        together=partial(shared, jobs=jobs),
+        together=partial(_together, jobs=jobs),
     )
     from fleet.render.terminal import summary
 
     return ReportDone(folder, made, summary(made, wording), tuple(notes))
+
+
+def _together(tasks: Sequence[Callable[[], str]], jobs: int) -> list[str]:
+    """Do tasks in several processes; nothing is put in place after an order to stop."""
+    results = shared(tasks, jobs)
+    stops.check()
+    return results
 
 
 def with_logo(made: Report, books: Sequence[Path], note: Say) -> Report:

@@ -24,6 +24,7 @@ ALLOWED = {
     },
     "runs": {
         "pipeline", "render", "records", "reference", "errors", "made_from", "workers",
+        "stops",
     },
     "checking": {
         "pipeline", "read", "render", "records", "reference", "errors", "problems",
