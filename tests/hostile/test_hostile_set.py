@@ -13,11 +13,11 @@ from run_hostile import FAULTS, commands, steering, summary, try_all
 
 from fleet import pipeline
 from fleet.cli import main
+from fleet.endings import printable
 from fleet.errors import NothingToJudgeError, UnreadableError
 from fleet.reference import load_reference
 from fleet.render.checklist import Checked, checklist
 from fleet.render.wording import Wording
-from fleet.endings import printable
 
 REFERENCE = load_reference()
 LONG = {case.name for case in BOMBS} | {"large.csv", "many-members.xlsx"}

@@ -127,7 +127,13 @@ def test_every_unit_can_be_converted_and_every_slip_is_a_unit(parameter):
     assert parameter.default_unit in keys
     for unit in parameter.units:
         assert to_kept(unit, typical.get(unit.key, 1.0)) != 0
-    assert set(parameter.slips) <= {*keys, "tenfold", "tenth", "thousandfold", "lost zeros"}
+    assert set(parameter.slips) <= {
+        *keys,
+        "tenfold",
+        "tenth",
+        "thousandfold",
+        "lost zeros",
+    }
 
 
 def test_an_unknown_unit_key_falls_back_to_the_usual_one():
