@@ -102,8 +102,8 @@ def _settled(
     ends = [_ends(entry.measured, beside_nitrite, slack) for entry in rows]
     fine = _finest(rows)
     together = _largest_overlap(ends)
-    if any(place in fine for place in together):
-        chosen = [rows[place] for place in together if place in fine]
+    if not fine.isdisjoint(together):
+        chosen = [rows[place] for place in sorted(fine & together)]
         one = _as_one(parameter, chosen, rows)._replace(seconded=True)
         others = [e for place, e in enumerate(rows) if place not in together]
         if not others:
@@ -129,8 +129,8 @@ def _ends(
     return measured.low - slack / 2, measured.high + slack / 2
 
 
-def _largest_overlap(ends: Sequence[tuple[float, float]]) -> tuple[int, ...]:
-    """Return the places of the most results that share a value; () if not one set."""
+def _largest_overlap(ends: Sequence[tuple[float, float]]) -> frozenset[int]:
+    """Return the places of the most results that share a value; none if not one set."""
     lows, highs = sorted(low for low, _ in ends), sorted(high for _, high in ends)
     found: list[float] = []
     most = 1
@@ -141,9 +141,9 @@ def _largest_overlap(ends: Sequence[tuple[float, float]]) -> tuple[int, ...]:
         elif count == most and most > 1:
             found.append(point)
     if len(found) != 1:
-        return ()
+        return frozenset()
     (point,) = found
-    return tuple(n for n, (low, high) in enumerate(ends) if low <= point <= high)
+    return frozenset(n for n, (low, high) in enumerate(ends) if low <= point <= high)
 
 
 def _finest(rows: Sequence[Entry]) -> frozenset[int]:
@@ -176,7 +176,8 @@ def _as_one(
 ) -> Entry:
     """Return the chosen results as one: the mean of what they say, all named."""
     first = chosen[0]
-    measured, others = first.measured, [e for e in rows if e not in chosen]
+    measured, picked = first.measured, set(map(id, chosen))
+    others = [entry for entry in rows if id(entry) not in picked]
     written = [entry.measured.written for entry in (*chosen, *others)]
     note = _said("doubts.same-day", parameter, rows)
     if measured.note is not None:
