@@ -17,7 +17,6 @@ from fleet.science.dosing import (
     carried_along,
     grams_for_rise,
     grams_in_stock,
-    largest_stock_strength,
     millilitres_of_stock,
     rise_from_grams,
 )
@@ -158,7 +157,7 @@ def dose(asked: DoseAsked, reference: Reference) -> DoseByHand:
     if not (math.isfinite(grams) and math.isfinite(asked.volume_l)):
         raise UsageError("The amount is too large to be one.")
     _check_rise(asked, salt, reference)
-    strongest = largest_stock_strength(salt.saturated_share, salt.anhydrous_share)
+    strongest = salt.strongest_stock
     _check_stock(asked, salt, strongest)
     per_day = grams / days
     stock = asked.stock_g_per_l

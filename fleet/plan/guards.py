@@ -19,7 +19,7 @@ from fleet.plan.water_changes import free_ammonia, gentle_share, largest_share
 from fleet.records import Action, Sentence, say
 from fleet.reference import Salt
 from fleet.science.concentration import ammonia_from_nitrogen
-from fleet.science.dosing import largest_stock_strength, rise_from_grams
+from fleet.science.dosing import rise_from_grams
 
 _ROUNDING = 1 + 1e-9
 _LONGEST = 366  # days; nothing goes on for longer
@@ -103,7 +103,7 @@ def dose_can_be_worked_out(
         return _no(action, "unknown")
     if action.amount_g is None or action.days is None:
         return _no(action, "unknown")
-    strongest = largest_stock_strength(salt.saturated_share, salt.anhydrous_share)
+    strongest = salt.strongest_stock
     if (action.stock_g_per_l or 0.0) > strongest * _ROUNDING:
         return _no(action, "stock")
     return None

@@ -15,7 +15,6 @@ from fleet.records import Sentence, ShelfItem, say
 from fleet.reference import Reference, Salt
 from fleet.science.dosing import (
     grams_for_rise,
-    largest_stock_strength,
     millilitres_of_stock,
 )
 
@@ -52,7 +51,7 @@ def choose_stock(
     too little to measure. ``largest_rise`` is the largest rise a day [mg/L].
     """
     salt = case.reference.salts[item.substance]
-    strongest = largest_stock_strength(salt.saturated_share, salt.anhydrous_share)
+    strongest = salt.strongest_stock
     bottle = item.stock_g_per_l
     ready = bottle is not None and 0 < bottle <= strongest * (1 + _NEGLIGIBLE)
     if bottle is None or not ready:

@@ -8,10 +8,10 @@ from decimal import Decimal
 
 from fleet.records import Book, Method, Reading, Result
 from fleet.reference import Reference
+from fleet.render.display import LITRES_PER_US_GALLON
 from fleet.render.form import Column, Form
 from fleet.render.walking import walking
 
-LITRES_PER_US_GALLON = 3.785411784  # exact by definition
 KILOGRAMS_PER_POUND = 0.45359237  # exact by definition
 
 
