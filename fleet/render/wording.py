@@ -13,11 +13,12 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateError
+from jinja2 import Environment, StrictUndefined, TemplateError
 
 from fleet.errors import DataTableError, FleetError
 from fleet.records import Sentence, Settings
 from fleet.reference import Reference
+from fleet.render.compiled import KeptEnvironment
 from fleet.render.display import FORMS, Display
 from fleet.render.own_words import Overlaid, OwnEnvironment, check, line_of
 
@@ -119,7 +120,7 @@ def _environment(shipped: Path, own: Path | None) -> Environment:
         "auto_reload": False,
     }
     if own is None:
-        return Environment(loader=FileSystemLoader(shipped), **forms)
+        return KeptEnvironment(shipped, **forms)
     return OwnEnvironment(loader=Overlaid(own, shipped), **forms)
 
 
