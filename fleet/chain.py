@@ -24,6 +24,7 @@ from fleet.render.safe import for_file_name, for_terminal
 from fleet.render.wording import Wording
 from fleet.workers import processors
 
+_COMMAND = "report --each"
 _SUMMARY = "chain"  # folder of what is said of all, beside the reports
 _MOST_NOTES = 20
 _ONE_AT_A_TIME = Lock()  # a cluster may give one process several tasks, as threads
@@ -67,7 +68,7 @@ def each(
     reference = load_reference()
     runs.chosen_files(request.formats)
     books = workbooks_of(request.books)
-    check_target(out / _SUMMARY, books)
+    check_target(out / _SUMMARY, books, _COMMAND)
     asked = _asked(books, request, out, as_of)
     outcomes = batch.gather(
         report_of, asked, jobs=request.jobs or processors(), cluster=cluster, told=told
@@ -83,7 +84,7 @@ def each(
         raise error("\n".join(notes))
     wording = Wording(reference, Settings(), request.templates)
     chain = Chain(as_of, f"fleet {__version__}", shops)
-    publish(out / _SUMMARY, writers(chain, wording), books)
+    publish(out / _SUMMARY, writers(chain, wording), books, command=_COMMAND)
     told_too = [f"{shop.name}: {note}" for shop in shops for note in shop.notes]
     notes += told_too[:_MOST_NOTES]
     if len(told_too) > _MOST_NOTES:

@@ -17,6 +17,7 @@ from fleet.records import Book, Progress, Report, Sentence, TankHistory, say
 from fleet.reference import Reference, load_reference
 from fleet.render.publish import check_target, publish
 from fleet.render.wording import Wording
+from fleet.workers import uncollected
 
 Write = Callable[[Path], None]
 
@@ -59,10 +60,15 @@ def progress(
     FleetError
         With the one line to show; nothing was written then.
     """
+    with uncollected():
+        return _progress(request, done)
+
+
+def _progress(request: ProgressRequest, done: pipeline.Progress | None) -> ProgressDone:
     reference = load_reference()
     as_of = request.as_of or request.today
     folder = request.out or Path(f"fleet-progress-{as_of.isoformat()}")
-    check_target(folder, request.books)
+    check_target(folder, request.books, "progress")
     book = pipeline.read(request.books, reference, layout=request.layout)
     book = pipeline.with_settings(book, paper=request.paper)
     group = chosen_group(book, request.group)
@@ -74,7 +80,7 @@ def progress(
     files = pages(made, nameless, wording, reference)
     if request.letters:
         files |= letters(made, wording, reference)
-    publish(folder, files, request.books)
+    publish(folder, files, request.books, command="progress")
     from fleet.render.progress_text import progress_text
 
     summary = progress_text(made, wording, reference)

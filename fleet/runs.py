@@ -75,7 +75,7 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
     as_of = request.as_of or request.today
     folder = request.out or Path(f"fleet-report-{as_of.isoformat()}")
     files = chosen_files(request.formats)
-    check_target(folder, request.books)
+    check_target(folder, request.books, "report")
     if request.out is None:
         _check_same_books(folder, request.books)
     inputs = decided_by(request, folder, as_of)
@@ -103,6 +103,7 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
         folder,
         writers(files, made, wording, reference),
         request.books,
+        command="report",
         made_from=inputs,
         anew=request.all,
         together=partial(_together, jobs=jobs),

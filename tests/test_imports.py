@@ -34,7 +34,7 @@ ALLOWED = {
     "made_from": {"read", "render", "records"},
     "mentoring": {
         "pipeline", "assess", "render", "records", "reference", "errors", "nameless",
-        "problems",
+        "problems", "workers",
     },
     "nameless": {"records"},
     "batch": {"errors"},

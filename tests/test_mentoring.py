@@ -251,6 +251,19 @@ def test_one_group_only(tmp_path):
     assert "From the 19 tanks" in " ".join(result.stdout.split())
 
 
+def test_a_report_is_not_replaced_by_the_mentors_pages(tmp_path):
+    out = tmp_path / "out"
+    asked = ["report", str(CLUB), "--as-of", DAY, "--out", str(out), "--format", "csv"]
+    assert CliRunner().invoke(main, asked).exit_code == 0
+    before = (out / "summary.csv").read_bytes()
+    result, _ = run(tmp_path)
+    assert result.exit_code == 3
+    assert result.stderr.endswith(
+        "out holds what `fleet report` wrote: choose another folder with --out.\n"
+    )
+    assert (out / "summary.csv").read_bytes() == before
+
+
 def test_unknown_group_is_one_line_and_writes_nothing(tmp_path):
     result, out = run(tmp_path, "--group", "Summer intake")
     assert result.exit_code == 2

@@ -17,6 +17,7 @@ class Manifest(NamedTuple):
 
     files: dict[str, str]  # name -> SHA-256
     made_from: str = ""  # digest of all that decides what they say; "" not known
+    command: str = ""  # that wrote them, such as "report"; "" not known
 
 
 def read(folder: Path) -> Manifest | None:
@@ -32,18 +33,23 @@ def read(folder: Path) -> Manifest | None:
         return None
     if not isinstance(found, dict) or found.get("schema") != SCHEMA:
         return None
-    files, made_from = found.get("files"), found.get("made_from", "")
+    files = found.get("files")
     if not isinstance(files, dict):
         return None
-    return Manifest(files, made_from if isinstance(made_from, str) else "")
+    made_from, command = (
+        told if isinstance(told, str) else ""
+        for told in (found.get("made_from"), found.get("command"))
+    )
+    return Manifest(files, made_from, command)
 
 
 def write(folder: Path, manifest: Manifest) -> Path:
     """Write the manifest of ``folder``; return its path."""
     path = folder / MANIFEST
     entry: dict[str, object] = {"schema": SCHEMA}
-    if manifest.made_from:
-        entry["made_from"] = manifest.made_from
+    for name in ("command", "made_from"):
+        if told := getattr(manifest, name):
+            entry[name] = told
     entry["files"] = manifest.files
     path.write_text(json.dumps(entry, indent=1) + "\n", "utf-8", newline="\n")
     return path

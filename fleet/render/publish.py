@@ -40,6 +40,7 @@ def publish(
     files: Mapping[str, Write],
     inputs: Sequence[Path] = (),
     *,
+    command: str = "",
     made_from: str = "",
     anew: bool = False,
     together: Together = _in_turn,
@@ -54,6 +55,8 @@ def publish(
         File name -> what writes it to the path it is given.
     inputs
         What the run reads; ``folder`` may hold none of it.
+    command
+        Whose set it is; what another command wrote is not replaced.
     made_from
         Digest of all that decides what the files say. A file that stands in
         ``folder`` and was made from the same is kept and not written again.
@@ -67,31 +70,33 @@ def publish(
     UnwritableError
         One line; whatever stood in ``folder`` stands there unchanged.
     """
-    check_target(folder, inputs)
+    check_target(folder, inputs, command)
     with _one_line(folder):
         target = folder.resolve()
         target.parent.mkdir(parents=True, exist_ok=True)
         with alone(target):
             try:
                 tidy(target)
-                check_target(folder, inputs)  # again: nobody else writes here now
+                check_target(folder, inputs, command)  # again, now that we are alone
+                told = Manifest({}, made_from, command)
                 kept = () if anew else manifest.unchanged(target, made_from)
                 with scratch(target):
-                    _publish(target, files, kept, made_from, together)
+                    _publish(target, files, kept, told, together)
             finally:
                 tidy(target)
 
 
-def check_target(folder: Path, inputs: Sequence[Path] = ()) -> None:
+def check_target(folder: Path, inputs: Sequence[Path] = (), command: str = "") -> None:
     """Check, before any work is done, that ``folder`` may be written or replaced.
 
     Raises
     ------
     UnwritableError
-        It is a link, a file, holds an input, is not ours, or was added to.
+        It is a link, a file, holds an input, is not ours or another command's, or
+        was added to.
     """
     with _one_line(folder):
-        reason = _objection(folder, inputs)
+        reason = _objection(folder, inputs, command)
     if reason:
         raise UnwritableError(f"{for_terminal(str(folder))} {reason}")
 
@@ -129,7 +134,7 @@ def write_whole(path: Path, write: Write, inputs: Sequence[Path] = ()) -> None:
 # ------------------------------------------------------------- may it be replaced
 
 
-def _objection(folder: Path, inputs: Sequence[Path]) -> str:
+def _objection(folder: Path, inputs: Sequence[Path], command: str) -> str:
     """Return why ``folder`` may not be replaced, or nothing."""
     if folder.is_symlink():
         return "is a link: name the folder itself."
@@ -146,11 +151,11 @@ def _objection(folder: Path, inputs: Sequence[Path]) -> str:
         return ""
     if not folder.is_dir():
         return "is a file: choose another folder with --out."
-    return _added_or_changed(folder)
+    return _lost(folder, command)
 
 
-def _added_or_changed(folder: Path) -> str:
-    """Say so where replacing the folder would lose what someone else put there."""
+def _lost(folder: Path, command: str) -> str:
+    """Say so where replacing the folder would lose what something else put there."""
     found = {path.name: path for path in folder.iterdir() if not _dropping(path.name)}
     if not found:
         return ""
@@ -159,6 +164,11 @@ def _added_or_changed(folder: Path) -> str:
         return (
             "is not empty and not a report folder: choose an empty or a new folder "
             "with --out."
+        )
+    if command and standing.command not in ("", command):
+        return (
+            f"holds what `fleet {for_terminal(standing.command)}` wrote: choose "
+            "another folder with --out."
         )
     ours = standing.files
     for name, path in sorted(found.items()):
@@ -187,7 +197,7 @@ def _publish(
     target: Path,
     files: Mapping[str, Write],
     kept: Sequence[str],
-    made_from: str,
+    told: Manifest,
     together: Together,
 ) -> None:
     for name in files:
@@ -203,7 +213,7 @@ def _publish(
         for name, write in files.items()
     ]
     digests = dict(zip(files, together(tasks), strict=True))
-    _settle(manifest.write(staging, Manifest(digests, made_from)))
+    _settle(manifest.write(staging, told._replace(files=digests)))
     # mkdtemp makes it for one user alone; the report is for whoever shares the disk.
     staging.chmod(0o777 & ~_umask())
     in_place.sync_folder(staging)

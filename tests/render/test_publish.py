@@ -270,6 +270,23 @@ def test_file_link_and_working_folder_are_refused(target, tmp_path, monkeypatch)
     assert "is the folder you are in" in refusal(Path())
 
 
+def test_what_another_command_wrote_is_not_replaced(target):
+    publish(target, files("1"), command="report")
+    publish(target, files("2"), command="report")
+    with pytest.raises(UnwritableError) as caught:
+        publish(target, files("3"), command="progress")
+    assert str(caught.value) == (
+        f"{target} holds what `fleet report` wrote: choose another folder with --out."
+    )
+    assert version_of(target) == "2"
+
+
+def test_a_set_that_does_not_say_who_wrote_it_is_replaced(target):
+    publish(target, files("1"))
+    publish(target, files("2"), command="progress")
+    assert version_of(target) == "2"
+
+
 def test_target_can_be_checked_before_any_work_is_done(target):
     check_target(target, [])
     target.parent.mkdir()
