@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import atexit
+import gc
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,6 +17,9 @@ from fleet.errors import UsageError
 if TYPE_CHECKING:
     from fleet.chain import ChainDone
     from fleet.runs import ReportDone
+
+# What a command leaves is not looked through for cycles on the way out.
+atexit.register(gc.freeze)
 
 
 @click.group(

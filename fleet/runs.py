@@ -51,7 +51,6 @@ class ReportDone:
     """What a finished ``report`` says on the terminal."""
 
     folder: Path
-    report: Report
     summary: str
     notes: tuple[str, ...]
 
@@ -110,7 +109,7 @@ def _report(request: ReportRequest, progress: pipeline.Progress | None) -> Repor
     )
     from fleet.render.terminal import summary
 
-    return ReportDone(folder, made, summary(made, wording), tuple(notes))
+    return ReportDone(folder, summary(made, wording), tuple(notes))
 
 
 def _together(tasks: Sequence[Callable[[], str]], jobs: int) -> list[str]:
