@@ -549,6 +549,7 @@ class TestSmallThings:
         ("header", "read_as"),
         [
             ("P", "phosphate, mg/L PO4-P"),
+            ("Phos", "phosphate, mg/L PO4"),
             ("NH3/NH4", "ammonia, mg/L NH3-N"),
             ("NH3", "ammonia, mg/L NH3"),
         ],
