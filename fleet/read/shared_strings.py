@@ -12,6 +12,7 @@ import re
 LONGEST_TEXT = 4_000  # characters kept of one cell
 MOST_TEXT = 100_000_000  # bytes of all cells' texts together, once written out
 CUT_MARK = " [...]"
+_SHORTEST_USE = len('<c t="s"><v>0</v></c>')  # bytes; no cell shows a text in fewer
 
 STRINGS = "xl/sharedStrings.xml"
 _PIECE = re.compile(rb"</(?:\w+:)?si>")
@@ -25,11 +26,12 @@ _STRING_CELL = re.compile(
 def shorten_strings(parts: dict[str, bytes], paths: list[str]) -> int:
     """Cut texts that are too long, or repeated too often for their length."""
     strings = parts.get(STRINGS, b"")
-    uses = sum(_uses(parts.get(path, b"")) for path in paths)
-    if len(strings) <= LONGEST_TEXT and len(strings) * uses <= MOST_TEXT:
-        return 0
     pieces = _PIECE.split(strings)
     longest = max(map(len, pieces))
+    most_uses = sum(len(parts.get(path, b"")) for path in paths) // _SHORTEST_USE
+    if longest <= LONGEST_TEXT and longest * most_uses <= MOST_TEXT:
+        return 0
+    uses = sum(_uses(parts.get(path, b"")) for path in paths)
     room = LONGEST_TEXT
     if longest * uses > MOST_TEXT and _written_out(parts, paths, pieces) > MOST_TEXT:
         room = max(MOST_TEXT // max(uses, 1), 40)

@@ -2,8 +2,8 @@
 
 Cells in trouble (errors, formulas never calculated), formats that show a unit or a
 percentage, hidden rows, and cells so far out that the grid between would not fit into
-memory. Each search runs only where its bytes occur, as a regular expression; where
-that misses some of them an XML parser walks the sheet instead.
+memory. Each search runs only where its bytes occur, as a regular expression and in the
+thinned sheet; where that misses some of them an XML parser walks the sheet instead.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from fleet.read.grid import Trouble
 from fleet.read.number_formats import Shown
+from fleet.read.plain_xml import thinned
 from fleet.read.sheet_walk import Cell, place, walk
 
 MOST_CELLS = 5_000_000  # of the rectangle from A1, over all sheets of a workbook
@@ -65,37 +66,47 @@ class Examined(NamedTuple):
     marks: Marks
 
 
-def examine(xml: bytes, room: int, formats: Mapping[int, Shown]) -> Examined:
+def examine(
+    xml: bytes, thin: bytes, room: int, formats: Mapping[int, Shown]
+) -> Examined:
     """Return a sheet bounded to ``room`` cells, and what the fast reader hides.
 
     The fast reader lays out the whole rectangle from A1: one stray mark in the last
-    cell of a sheet would ask for hundreds of gigabytes.
+    cell of a sheet would ask for hundreds of gigabytes. ``thin`` is the sheet
+    `thinned`.
     """
-    found = _examined(xml, room, formats)
+    found = _examined(xml, thin, room, formats)
     if all(trouble.text in _KNOWN_ERRORS for trouble in found.marks.trouble.values()):
         return found
     # What the cell says is kept in the marks.
     return found._replace(xml=_ERROR_VALUE.sub(rb"\g<1>#N/A", found.xml))
 
 
-def _examined(xml: bytes, room: int, formats: Mapping[int, Shown]) -> Examined:
-    hidden = _hidden_rows(xml)
-    if is_usual(xml):
-        taken = _extent(xml, room)
+def _examined(
+    xml: bytes, thin: bytes, room: int, formats: Mapping[int, Shown]
+) -> Examined:
+    hidden = _hidden_rows(thin)
+    if is_usual(thin):
+        taken = _extent(xml, thin, room)
         if taken > room:
             # Formats down to the last row of a sheet are common, and hold nothing.
             xml = _BLANK_ROW.sub(b"", _BLANK_CELL.sub(b"", xml))
-            taken = _extent(xml, room)
+            thin = thinned(xml)
+            taken = _extent(xml, thin, room)
         if taken <= room:
-            return Examined(xml, taken, [], _searched(xml, formats, hidden))
+            return Examined(xml, taken, [], _searched(xml, thin, formats, hidden))
     return _walked(xml, room, formats, hidden)
 
 
-def _searched(xml: bytes, formats: Mapping[int, Shown], hidden: int) -> Marks:
+def _searched(
+    xml: bytes, thin: bytes, formats: Mapping[int, Shown], hidden: int
+) -> Marks:
     """Find the marks by searching; by a walk where that misses some."""
-    marks = Marks(booleans=b't="b"' in xml, hidden_rows=hidden)
+    marks = Marks(booleans=b't="b"' in thin, hidden_rows=hidden)
     found = (
-        _errors(xml, marks) and _formulas(xml, marks) and _formats(xml, formats, marks)
+        _errors(thin, marks)
+        and _formulas(thin, marks)
+        and _formats(xml, formats, marks)
     )
     if not found:
         marks.trouble.clear()
@@ -211,13 +222,13 @@ def is_usual(xml: bytes) -> bool:
     return not _UNUSUAL.search(xml, start, end)
 
 
-def _extent(xml: bytes, room: int) -> int:
+def _extent(xml: bytes, thin: bytes, room: int) -> int:
     """Return how many cells the rectangle from A1 takes, or more where too many."""
-    rows = max(map(int, _ROW.findall(xml)), default=0)
-    taken = rows * _roughly(xml)
+    rows = max(map(int, _ROW.findall(thin)), default=0)
+    taken = rows * _roughly(thin)
     if taken > room:
         taken = rows * _width(xml)
-    if taken <= room and re.search(rb' r="[A-Z]+' + _above(rows) + rb'"', xml):
+    if taken <= room and re.search(rb' r="[A-Z]+' + _above(rows) + rb'"', thin):
         return room + 1  # a cell that stands below its own row
     return taken
 

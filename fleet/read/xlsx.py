@@ -15,7 +15,7 @@ from fleet import problems
 from fleet.read import sheet_xml
 from fleet.read.grid import Row, Sheet
 from fleet.read.number_formats import Shown, shown_by_styles
-from fleet.read.plain_xml import ODD, has_plain_cells, outline
+from fleet.read.plain_xml import ODD, has_plain_cells, outline, thinned
 from fleet.read.shared_strings import LONGEST_TEXT, STRINGS, shorten_strings
 from fleet.read.sheet_xml import MOST_CELLS, Marks
 from fleet.read.zipped import (
@@ -45,6 +45,7 @@ _RELATIONS = "xl/_rels/workbook.xml.rels"
 _USUAL_CASE = {part.lower(): part for part in (_WORKBOOK, _RELATIONS, _STYLES, STRINGS)}
 _LOOKED_FOR = {"styles": _STYLES, "sharedStrings": STRINGS}  # by the fast reader
 _ABOUT = ("[Content_Types].xml", "_rels/.rels", _STYLES)
+_DATA = re.compile(rb"(?=<(?:\w+:)?sheetData[\s/>])")
 _DIMENSION = re.compile(rb"<(?:\w+:)?dimension\s[^>]*>")
 
 
@@ -61,7 +62,8 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
     parts = {_USUAL_CASE.get(part.lower(), part): xml for part, xml in parts.items()}
     if _WORKBOOK not in parts:
         raise unreadable(name, DAMAGED)
-    for part, xml in parts.items():
+    thin = {part: thinned(xml) for part, xml in parts.items()}
+    for part, xml in thin.items():
         _check(name, part, xml)
     if _STRICT in parts[_WORKBOOK]:
         raise unreadable(
@@ -74,10 +76,15 @@ def sheets_of_xlsx(name: str, data: bytes) -> list[Sheet]:
     if len(paths) > MOST_SHEETS:
         raise unreadable(name, f"it has more than {MOST_SHEETS} sheets.")
     formats = shown_by_styles(parts.get(_STYLES, b""))
-    examined = _examine(name, parts, paths, formats)
+    examined = _examine(name, parts, thin, paths, formats)
+    merges = {path for path in paths if b"mergeCell" in thin[path]}
+    del thin  # a sheet may be a hundred megabytes
+    for path in {*paths} - merges:
+        # The fast reader goes through a sheet twice, the second time up to its list of
+        # merged cells. Where there is none, an empty one spares it that.
+        parts[path] = _DATA.sub(b"<mergeCells></mergeCells>", parts[path], count=1)
     cut = shorten_strings(parts, paths)
     date1904 = _uses_1904(about_book)
-    merges = {path for path in paths if b"mergeCell" in parts[path]}
     book = load_workbook(pack(parts))
     if len(book.sheets_metadata) != len(paths):
         raise unreadable(name, ODD)  # or the marks of one would go to another
@@ -169,7 +176,11 @@ def _sheet_paths(
 
 
 def _examine(
-    name: str, parts: dict[str, bytes], paths: list[str], formats: Mapping[int, Shown]
+    name: str,
+    parts: dict[str, bytes],
+    thin: Mapping[str, bytes],
+    paths: list[str],
+    formats: Mapping[int, Shown],
 ) -> dict[str, tuple[list[tuple[int, int]], Marks]]:
     """Bound every sheet part; return the cells cut and the marks by part."""
     examined: dict[str, tuple[list[tuple[int, int]], Marks]] = {}
@@ -182,7 +193,7 @@ def _examine(
         if path not in examined:
             # Writers state a size that may be wrong; nothing here needs it.
             xml = _DIMENSION.sub(b"", parts[path], count=1)
-            found = sheet_xml.examine(xml, room, formats)
+            found = sheet_xml.examine(xml, thin[path], room, formats)
             parts[path], taken[path] = found.xml, found.taken
             examined[path] = (found.far, found.marks)
         room -= taken[path]  # a part that two sheets share is laid out twice
