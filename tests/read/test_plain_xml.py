@@ -1,5 +1,6 @@
 """Leaving out plain cells hides nothing that is looked for in a worksheet."""
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -55,15 +56,31 @@ def sheets(draw):
     return xml.encode()
 
 
-@settings(max_examples=400)
-@given(xml=sheets(), room=st.sampled_from([1, 30, 5_000_000]))
-def test_thinned_sheet_says_all_that_the_whole_one_does(xml, room):
+def check_thinned(xml, room):
     thin = thinned(xml)
     assert outline(thin) == outline(xml)
     if not outline(xml).plain:
         return
     assert has_plain_cells(thin) == has_plain_cells(xml)
     assert examine(xml, thin, room, FORMATS) == examine(xml, xml, room, FORMATS)
+
+
+@settings(max_examples=400)
+@given(xml=sheets(), room=st.sampled_from([1, 30, 5_000_000]))
+def test_thinned_sheet_says_all_that_the_whole_one_does(xml, room):
+    check_thinned(xml, room)
+
+
+@pytest.mark.parametrize("room", [1, 5_000_000])
+@pytest.mark.parametrize("odd", OTHERS)
+def test_one_odd_cell_among_plain_ones_is_seen(odd, room):
+    kinds = [*PLAIN, odd, *PLAIN]
+    cells = "".join(
+        kind.format(c=chr(65 + place), r=1, below=901)
+        for place, kind in enumerate(kinds)
+    )
+    xml = f'<worksheet><sheetData><row r="1">{cells}</row></sheetData></worksheet>'
+    check_thinned(xml.encode(), room)
 
 
 def test_plain_cells_are_most_of_a_sheet():
