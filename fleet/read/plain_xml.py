@@ -6,12 +6,14 @@ nothing, and lets some damage pass, all without a word. A workbook that holds an
 these is not read at all.
 
 Most cells are written in the plainest way there is. They are left out first, so that
-all the looking is done in the tenth of a sheet that may hold anything else.
+all the looking is done in the little of a sheet that may hold anything else.
 """
 
 from __future__ import annotations
 
 import re
+import sys
+from operator import itemgetter
 from typing import NamedTuple
 from xml.parsers import expat
 
@@ -20,15 +22,19 @@ ODD = (
     "read wrong. Open it in a spreadsheet program and save it again."
 )
 
-# A number, or the number of a shared text, as all spreadsheet programs write it. In
-# columns A to Z, since how wide a sheet is shows in the names of columns behind those.
-_PLAIN_VALUE = (
-    rb'(?: t="s"><v>\d{1,9}+|(?: t="n")?+><v>-?+\d++(?:\.\d++)?+(?:E[+-]?+\d++)?+)'
-    rb"</v></c>"
+# A number, the number of a shared text or nothing, as all spreadsheet programs write
+# it, in a cell of the row %b. Columns A to Z only: from AA on, their names are what
+# tells how wide a sheet is.
+_PLAIN_CELL = (
+    rb'<c r="[A-Z]%b"(?: s="\d++")?+(?: ?/>|(?: t="s"><v>\d{1,9}+'
+    rb'|(?: t="n")?+><v>-?+\d++(?:\.\d++)?+(?:E[+-]?+\d++)?+)</v></c>)'
 )
-_PLAIN_RUN = re.compile(
-    rb'(<c r="[A-Z](\d++)"(?: s="\d++")?+' + _PLAIN_VALUE + rb")"
-    rb'(?:<c r="[A-Z]\2"(?: s="\d++")?+(?:' + _PLAIN_VALUE + rb"| ?/>))++"
+_CELLS = re.compile(rb"(%b)(?:%b)++" % (_PLAIN_CELL % rb"(\d++)", _PLAIN_CELL % rb"\2"))
+# Rows that say the same of themselves, such as their height, and are not hidden.
+_ROWS = re.compile(
+    rb'(<row r="\d++"((?![^<>]*hidden)[^<>]*+)>(?:%b)++</row>)'
+    rb'(?:<row r="(\d++)"\2>(?:%b)++</row>)++'
+    % (_PLAIN_CELL % rb"\d++", _PLAIN_CELL % rb"\3")
 )
 
 # What follows is searched only in XML that `outline` has found whole and free of
@@ -49,13 +55,16 @@ _OF_TEXT = re.compile(rb"\st\s*=\s*[\"'](?:str|inlineStr)[\"']")
 
 
 def thinned(xml: bytes) -> bytes:
-    """Return a worksheet with only the first of plain cells in a run within a row.
+    """Return a worksheet with the first only of plain rows and cells that follow.
 
     It is whole and plain where ``xml`` is, and the other way round, for whole elements
-    are left out where another one stays. Its rows are the same, and so are its columns
-    from AA on. Styles are not: they have to be looked for in ``xml``.
+    are left out where a like one stays. Rows and styles are not all there: they have
+    to be looked for in ``xml``.
     """
-    return _PLAIN_RUN.sub(lambda run: run[1], xml)
+    if sys.version_info < (3, 11, 5):
+        return xml  # a possessive group there ends within what it has not matched
+    first = itemgetter(1)
+    return _CELLS.sub(first, _ROWS.sub(first, xml))
 
 
 class Outline(NamedTuple):

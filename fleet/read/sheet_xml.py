@@ -224,7 +224,7 @@ def is_usual(xml: bytes) -> bool:
 
 def _extent(xml: bytes, thin: bytes, room: int) -> int:
     """Return how many cells the rectangle from A1 takes, or more where too many."""
-    rows = max(map(int, _ROW.findall(thin)), default=0)
+    rows = max(map(int, _ROW.findall(xml)), default=0)
     taken = rows * _roughly(thin)
     if taken > room:
         taken = rows * _width(xml)
