@@ -1,6 +1,8 @@
 """Imports go one way; this one dict is the whole rule."""
 
 import ast
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -157,3 +159,23 @@ JOINING = {
 def test_only_the_joining_modules_load_the_tables():
     load = {p for p in MODULES if "load_reference" in p.read_text("utf-8")}
     assert {part_of(path) for path in load} == JOINING
+
+
+WRITERS = """
+import sys
+from importlib.util import find_spec
+import fleet.runs
+from fleet.render import FORMATS, renderer
+for name in FORMATS:
+    renderer(name)
+print(*sorted({"numpy", "pandas", "scipy", "pyarrow", "joblib"} & {*sys.modules}))
+find_spec("numpy")  # an error where it were still hidden
+"""
+
+
+def test_plain_report_loads_no_library_of_arrays():
+    """Each takes longer to load than the report of a few tanks to be written."""
+    done = subprocess.run(
+        [sys.executable, "-c", WRITERS], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.split() == []

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -31,5 +33,21 @@ FORMATS: dict[str, str] = {
 def renderer(name: str) -> Write:
     """Return the function that writes the file ``name``, a key of ``FORMATS``."""
     module, _, function = FORMATS[name].partition(":")
-    write: Write = getattr(import_module(module), function)
+    with _without("numpy"):
+        write: Write = getattr(import_module(module), function)
     return write
+
+
+@contextmanager
+def _without(library: str) -> Iterator[None]:
+    """Let a library that is not loaded yet not be found by those that only may use it.
+
+    openpyxl loads numpy to know its kinds of number, and no table of ours holds one:
+    that alone would take longer than to write the workbook of a few tanks.
+    """
+    hidden = sys.modules.setdefault(library, None) is None  # type: ignore[arg-type]
+    try:
+        yield
+    finally:
+        if hidden and sys.modules.get(library) is None:
+            sys.modules.pop(library, None)
