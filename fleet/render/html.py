@@ -93,7 +93,7 @@ def page(report: Report, wording: Wording, reference: Reference) -> Iterator[str
     rows = _rows(report, wording, reference)
     count = Counter(row.attention for row in rows)
     template = environment.get_template("report.html.j2")
-    pieces = template.stream(
+    return template.generate(
         report=report,
         rows=rows,
         counts=[
@@ -139,8 +139,6 @@ def page(report: Report, wording: Wording, reference: Reference) -> Iterator[str
         since_short=_since(report, wording, wording.display.short_day),
         since_long=_since(report, wording, wording.display.day),
     )
-    pieces.enable_buffering(200)
-    return pieces
 
 
 class Words(dict[str, Markup]):
