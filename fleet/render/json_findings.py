@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from fleet.records import (
@@ -144,9 +145,10 @@ def _chances(finding: Finding) -> Entry:
         "within": round(finding.within, 4),
         "over": round(finding.over, 4),
     }
-    largest = max(chances, key=lambda word: chances[word])
-    others = sum(chance for word, chance in chances.items() if word != largest)
-    return {**chances, largest: round(1 - others, 4)}
+    largest = max(chances, key=chances.__getitem__)
+    others = sum(chances.values()) - chances[largest]
+    chances[largest] = round(1 - others, 4)
+    return chances
 
 
 def _unit(parameter: str, reference: Reference) -> str:
@@ -218,9 +220,15 @@ def _effect(effect: Effect, wording: Wording) -> Entry:
 
 def number(amount: float | None) -> float | None:
     """Return a number to six significant digits; what is not finite is unknown."""
-    if amount is None or not math.isfinite(amount):
+    return None if amount is None else _to_six(amount)
+
+
+# What tests can read, and the ends of bands, come again at every tank.
+@lru_cache(maxsize=16384)
+def _to_six(amount: float) -> float | None:
+    if not math.isfinite(amount):
         return None
-    return float(f"{amount:.6g}")
+    return float(f"{amount:.6g}") + 0.0  # no -0.0, which is equal to 0.0 here
 
 
 def day(on: date | None) -> str | None:

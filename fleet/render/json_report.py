@@ -35,11 +35,14 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
 # file. Half of a surrogate pair is no character: it becomes the mark for one.
 _STEERING = re.compile(r"[\x7f-\x9f\u2028-\u202e\u2066-\u2069\ufeff]")
 _HALVES = re.compile(r"[\ud800-\udfff]")
+_encode = json.JSONEncoder(
+    ensure_ascii=False, check_circular=False, allow_nan=False, separators=(",", ":")
+).encode
 
 
 def _dump(entry: Entry) -> str:
-    text = json.dumps(entry, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    if text.isascii() and "\x7f" not in text:
+    text = _encode(entry)
+    if text.isprintable():
         return text
     text = _HALVES.sub("\ufffd", text)
     return _STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
