@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from functools import lru_cache
+from functools import lru_cache, partial
 from html import escape
 from math import ceil, isfinite
 from pathlib import Path
@@ -19,7 +19,7 @@ from openpyxl.utils.datetime import to_excel
 
 from fleet.records import Measurement, Report
 from fleet.reference import Reference
-from fleet.render.display import LITRES_PER_US_GALLON
+from fleet.render.display import LITRES_PER_US_GALLON, Display
 from fleet.render.json_findings import number
 from fleet.render.json_report import substance_name
 from fleet.render.safe import for_sheet
@@ -37,6 +37,7 @@ FACE = "Calibri"  # a font without a name comes out with serifs in LibreOffice
 LONGEST_TITLE = 31  # characters of a sheet's name
 LINE = 15  # points
 MOST_LINES = 27  # a row can be 409 points high
+_LEVEL = 2  # takes a third of the usual level's time, for a fifth more bytes
 _END = b"</sheetData>"
 _DIMENSION = re.compile(rb'<dimension ref="[^"]*"')
 
@@ -61,22 +62,14 @@ class Sheet:
     Part 1, 18.3.1.4 (c) that they need, and added when the book is saved.
     """
 
-    def __init__(
-        self, book: Workbook, title: str, columns: list[Column], texts: Texts
-    ) -> None:
+    def __init__(self, book: Workbook, title: str, columns: list[Column]) -> None:
         self._sheet: Worksheet = book.create_sheet(title)
-        # Address and style of a cell stand round the number of its row.
         letters = [get_column_letter(place + 1) for place in range(len(columns))]
         self._last = letters[-1]
         self._cells = [
-            (
-                f'<c r="{letter}',
-                f'" s="{_style_id(self._sheet, column)}"',
-                column.kind == "box",
-            )
+            (f'<c r="{letter}', Held(_style_id(self._sheet, column), column.kind))
             for letter, column in zip(letters, columns, strict=True)
         ]
-        self._texts = texts
         self._long = [(n, c.width) for n, c in enumerate(columns) if c.kind == "long"]
         self._rows: list[str] = []
         for letter, column in zip(letters, columns, strict=True):
@@ -94,24 +87,20 @@ class Sheet:
         """Add a row, one value a column; None leaves a cell blank."""
         row = len(self._rows) + 2
         parts = [f'<row r="{row}"{self._height(values)}>']
-        for (cell, style, box), value in zip(self._cells, values, strict=True):
-            if value is None:
-                if box:
-                    parts.append(f"{cell}{row}{style}/>")
-            elif isinstance(value, str):
-                text = self._texts[value]
-                parts.append(f'{cell}{row}{style} t="inlineStr">{text}</c>')
-            elif isinstance(value, date):
-                parts.append(f"{cell}{row}{style}><v>{_day(value)}</v></c>")
-            else:
-                parts.append(f"{cell}{row}{style}><v>{value!r}</v></c>")
+        for (cell, held), value in zip(self._cells, values, strict=True):
+            if rest := held[value]:
+                parts.append(f"{cell}{row}{rest}")
         parts.append("</row>")
         self._rows.append("".join(parts))
 
     def _height(self, values: tuple[Value, ...]) -> str:
         """Return the height that wrapped text needs; not every program works it out."""
-        lines = max((ceil(len(str(values[n])) / w) for n, w in self._long), default=1)
-        if lines <= 1:
+        lines = 1
+        for place, width in self._long:
+            text = values[place]
+            if text is not None:
+                lines = max(lines, ceil(len(str(text)) / width))
+        if lines == 1:
             return ""
         return f' ht="{LINE * min(lines, MOST_LINES)}" customHeight="1"'
 
@@ -136,20 +125,32 @@ class Sheet:
         return headed.replace(_END, "".join(self._rows).encode() + _END, 1)
 
 
-@lru_cache(maxsize=4096)
-def _day(day: date) -> str:
-    return f"{to_excel(day):g}"
+class Held(dict[Value, str]):
+    """What follows the row's number in the cells of one column, value by value.
+
+    Most values come again and again.
+    """
+
+    def __init__(self, style: int, kind: Kind) -> None:
+        super().__init__()
+        self._style = f'" s="{style}"'
+        self[None] = f"{self._style}/>" if kind == "box" else ""
+
+    def __missing__(self, value: Value) -> str:
+        if isinstance(value, str):
+            rest = f' t="inlineStr">{_text(value)}</c>'
+        elif isinstance(value, date):
+            rest = f"><v>{to_excel(value):g}</v></c>"
+        else:
+            rest = f"><v>{value!r}</v></c>"
+        self[value] = f"{self._style}{rest}"
+        return self[value]
 
 
-class Texts(dict[str, str]):
-    """Texts as a cell holds them; most come again and again, in every row."""
-
-    def __missing__(self, text: str) -> str:
-        shown = escape(for_sheet(text), quote=False)
-        kept = "" if shown == " ".join(shown.split()) else ' xml:space="preserve"'
-        made = f"<is><t{kept}>{shown}</t></is>"
-        self[text] = made
-        return made
+def _text(text: str) -> str:
+    shown = escape(for_sheet(text), quote=False)
+    kept = "" if shown == " ".join(shown.split()) else ' xml:space="preserve"'
+    return f"<is><t{kept}>{shown}</t></is>"
 
 
 def _fill_header(cell: Cell, column: Column) -> None:
@@ -188,7 +189,8 @@ class Book:
         self._book = Workbook()
         self._book.remove(self._book.active)
         self._sheets: dict[str, Sheet] = {}
-        self._texts = Texts()
+        # The values that a test can read come again at every tank.
+        self.shown = lru_cache(maxsize=16384)(partial(_shown, wording.display))
 
     def save(self, path: Path) -> None:
         """Write the workbook; equal reports give equal bytes."""
@@ -201,10 +203,11 @@ class Book:
         sheets = {sheet.part: sheet for sheet in self._sheets.values()}
         with ZipFile(path) as headed:
             parts = [(part, headed.read(part)) for part in headed.infolist()]
-        with ZipFile(path, "w", compresslevel=1) as whole:
+        with ZipFile(path, "w") as whole:
             for part, data in parts:
                 sheet_of = sheets.get(part.filename)
-                whole.writestr(part, sheet_of.whole(data) if sheet_of else data)
+                made = sheet_of.whole(data) if sheet_of else data
+                whole.writestr(part, made, compresslevel=_LEVEL)
 
     def sheet(self, title: str, *columns: Column) -> Sheet:
         """Add a sheet; its title is a label, held to what a workbook allows."""
@@ -215,7 +218,7 @@ class Book:
         while not label or label.casefold() in self._sheets:
             number += 1
             label = f"{title} {number}"
-        made = Sheet(self._book, label, list(columns), self._texts)
+        made = Sheet(self._book, label, list(columns))
         self._sheets[label.casefold()] = made
         return made
 
@@ -251,19 +254,20 @@ class Book:
             return number(litres)
         return number(litres / LITRES_PER_US_GALLON)
 
-    def shown(self, parameter: str, value: float | None) -> float | None:
-        """Return a kept value in the shown unit."""
-        if value is None:
-            return None
-        shown = self.wording.display.shown(parameter, value)
-        if not isfinite(shown):
-            return None
-        # Two decimals more than the sheets print: nothing is lost, nothing pretended.
-        return round(shown, self.wording.display.decimals(parameter) + 2)
-
     def result(self, measured: Measurement) -> Value:
         """Return a number, or a text such as ``<2`` where there is none."""
         value = best_value(measured)
         if value is None:
             return as_read(measured, self.wording.display)
         return self.shown(measured.parameter, value)
+
+
+def _shown(display: Display, parameter: str, value: float | None) -> float | None:
+    """Return a kept value in the shown unit."""
+    if value is None:
+        return None
+    shown = display.shown(parameter, value)
+    if not isfinite(shown):
+        return None
+    # Two decimals more than the sheets print: nothing is lost, nothing pretended.
+    return round(shown, display.decimals(parameter) + 2)
