@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 
 from icalendar import Calendar, Event
@@ -29,16 +30,24 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
     calendar.add("method", "PUBLISH")
     if report.settings.organisation:
         calendar.add("x-wr-calname", for_calendar(report.settings.organisation))
+    *head, end = (line.to_ical() for line in calendar.content_lines() if line)
     maker = _Maker(report, wording, reference)
-    for entry in sorted(report.tanks, key=_by_place):
-        for event in maker.events(entry):
-            calendar.add_component(event)
-    path.write_bytes(calendar.to_ical())
+    entries = sorted(report.tanks, key=_by_place)
+    lines = (line for entry in entries for line in maker.lines(entry))
+    path.write_bytes(b"\r\n".join((*head, *lines, end, b"")))
 
 
 def _by_place(entry: TankReport) -> tuple[str, str, str]:
     tank = entry.tank
     return tank.place.casefold(), tank.keeper.casefold(), tank.key
+
+
+def _written(name: str, value: object) -> bytes:
+    """Return one property as the library writes it: typed, escaped and folded."""
+    event = Event()
+    event.add(name, value)
+    written: bytes = event.content_line(name, event[name]).to_ical()
+    return written
 
 
 class _Maker:
@@ -51,19 +60,21 @@ class _Maker:
         self._reference = reference
         self._newest = wording.plain(say("calendar.newest", as_of=day))
         self._used: set[str] = set()
+        # Most lines say a day, a place or what other tanks are told too.
+        self._line = lru_cache(maxsize=4096)(_written)
 
-    def events(self, entry: TankReport) -> Iterator[Event]:
+    def lines(self, entry: TankReport) -> Iterator[bytes]:
         """Yield a tank's entries: dose courses and water changes, then tests."""
         plan = entry.plan
         actions = sorted(plan.actions, key=lambda action: action.priority)
         for action in actions:
             if action.kind == "dose":
-                yield self._dose(entry, action)
+                yield from self._dose(entry, action)
             elif action.kind == "water change":
                 title = say("calendar.water-change", tank=entry.tank.id)
                 task = "water change"
                 said = self._said(action)
-                yield self._event(entry, task, action.when, title, said)
+                yield from self._event(entry, task, action.when, title, said)
         days: dict[date, list[str]] = {}
         for parameter, day in plan.retests:
             days.setdefault(day, []).append(parameter)
@@ -78,15 +89,13 @@ class _Maker:
                 for action in actions
                 if action.kind == "retest" and action.when == day
             ]
-            yield self._event(entry, f"test {number}", day, title, said)
+            yield from self._event(entry, f"test {number}", day, title, said)
 
-    def _dose(self, entry: TankReport, action: Action) -> Event:
+    def _dose(self, entry: TankReport, action: Action) -> Iterator[bytes]:
         title = say("calendar.dose", tank=entry.tank.id, substance=action.substance)
         task = f"dose {action.substance}"
-        event = self._event(entry, task, action.when, title, self._said(action))
-        if action.days and action.days > 1:
-            event.add("rrule", {"freq": "daily", "count": action.days})
-        return event
+        said = self._said(action)
+        yield from self._event(entry, task, action.when, title, said, action.days or 1)
 
     def _said(self, action: Action) -> list[str]:
         said = [self._plain(action.what)]
@@ -101,25 +110,28 @@ class _Maker:
         day: date,
         title: Sentence,
         said: list[str],
-    ) -> Event:
-        tank = entry.tank
-        lines = [for_calendar(line) for line in (*said, self._newest)]
-        event = Event()
-        event.add("uid", self._uid(tank.key, task))
-        event.add("dtstamp", self._stamp)
+        days: int = 1,
+    ) -> Iterator[bytes]:
+        tank, line = entry.tank, self._line
+        yield b"BEGIN:VEVENT"
+        yield _written("SUMMARY", for_calendar(self._plain(title)))
+        yield line("DTSTART", day)
+        yield line("DTEND", day + timedelta(days=1))
+        yield line("DTSTAMP", self._stamp)
+        yield _written("UID", self._uid(tank.key, task))
         # Calendars take the entry with the higher number for the newer one.
-        event.add("sequence", self._stamp.toordinal())
-        event.add("dtstart", day)
-        event.add("dtend", day + timedelta(days=1))
-        event.add("summary", for_calendar(self._plain(title)))
-        event.add("description", "\n".join(lines))
-        event.add("transp", "TRANSPARENT")
-        if tank.place:
-            event.add("location", for_calendar(tank.place))
+        yield line("SEQUENCE", self._stamp.toordinal())
+        if days > 1:
+            yield _written("RRULE", {"freq": "daily", "count": days})
         group = tank.place or tank.keeper
         if group:
-            event.add("categories", [for_calendar(group)])
-        return event
+            yield line("CATEGORIES", (for_calendar(group),))
+        told = "\n".join(for_calendar(text) for text in (*said, self._newest))
+        yield line("DESCRIPTION", told)
+        if tank.place:
+            yield line("LOCATION", for_calendar(tank.place))
+        yield line("TRANSP", "TRANSPARENT")
+        yield b"END:VEVENT"
 
     def _uid(self, tank: str, task: str) -> str:
         """Return an id that is the same in every report and names nobody."""
