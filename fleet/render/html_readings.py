@@ -26,8 +26,7 @@ class Result(NamedTuple):
     verdict: str
     out: bool
     moved: str
-    taken_on: str
-    method: str
+    taken: str  # when and how
 
 
 def results(entry: TankReport, wording: Wording) -> Iterable[Result]:
@@ -62,17 +61,16 @@ def _result(finding: Finding, measured: Measurement | None, wording: Wording) ->
         verdict=verdict,
         out=believed and finding.verdict in ("under", "over"),
         moved=moved(finding, wording) if believed else "",
-        taken_on=display.short_day(measured.taken_on) if measured else "",
-        method=_method(measured, wording) if measured else "",
+        taken=_taken(measured, wording) if measured else "",
     )
 
 
-def _method(measured: Measurement, wording: Wording) -> str:
-    method = measured.method
+def _taken(measured: Measurement, wording: Wording) -> str:
+    method, day = measured.method, wording.display.short_day(measured.taken_on)
     if method.assumed and method.class_key:
         known = wording.label(method.class_key, "method")
-        return f"{wording.label('taken-as', 'page')} {known}"
-    return wording.label(method.name, "method")
+        return f"{day}, {wording.label('taken-as', 'page')} {known}"
+    return f"{day}, {wording.label(method.name, 'method')}"
 
 
 def notes(entry: TankReport, wording: Wording) -> Iterable[tuple[str, Markup]]:

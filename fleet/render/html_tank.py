@@ -46,10 +46,10 @@ class CauseLine(NamedTuple):
 
 
 class BudgetLine(NamedTuple):
-    """One nutrient's way in and out: label and amount a week."""
+    """One nutrient's way in and out."""
 
     name: str
-    parts: tuple[tuple[str, str], ...]
+    parts: str  # label and amount a week of each
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,14 +235,11 @@ class Viewer:
             ("measured", budget.measured_mg_l_week),
             ("taken-up", budget.taken_up_mg_l_week),
         )
-        return BudgetLine(
-            self._wording.label(budget.parameter, "parameter"),
-            tuple(
-                (
-                    self._wording.label(word, "page"),
-                    self._display.change(amount, budget.parameter),
-                )
-                for word, amount in parts
-                if amount is not None
-            ),
-        )
+        shown = [
+            f"{self._wording.label(word, 'page')} "
+            f"{self._display.change(amount, budget.parameter)}"
+            for word, amount in parts
+            if amount is not None
+        ]
+        name = self._wording.label(budget.parameter, "parameter")
+        return BudgetLine(name, "; ".join(shown))

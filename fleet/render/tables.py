@@ -11,6 +11,7 @@ import csv
 import io
 from collections.abc import Callable
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -133,9 +134,13 @@ def write(report: Report, wording: Wording, reference: Reference, path: Path) ->
     path.write_bytes(text.getvalue().encode("utf-8-sig"))
 
 
+# Verdicts, methods, places and keepers come again in every line.
+_text = lru_cache(maxsize=4096)(for_csv)
+
+
 def _cell(value: Value) -> str | float:
     if value is None:
         return ""
     if isinstance(value, str):
-        return for_csv(value)
+        return _text(value)
     return value.isoformat() if isinstance(value, date) else value
