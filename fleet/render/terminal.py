@@ -8,6 +8,8 @@ import sys
 import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from itertools import accumulate, takewhile
 from typing import NamedTuple
 
 from fleet.problems import left_out
@@ -27,14 +29,14 @@ class Column(NamedTuple):
 
     head: str
     cells: list[str]
+    widest: int  # of the head and all cells
     most: int  # characters it may take
     right: bool = False
 
     @property
     def width(self) -> int:
         """Characters it takes."""
-        widest = max(map(width, (self.head, *self.cells)))
-        return min(widest, self.most)
+        return min(self.widest, self.most)
 
 
 def summary(
@@ -108,38 +110,39 @@ def _below(report: Report, wording: Wording) -> Iterator[str]:
 
 
 def _table(made: Sequence[Line], wording: Wording, room: int) -> Iterator[str]:
-    def head(word: str) -> str:
-        return for_terminal(wording.label(word, "terminal"))
+    def column(word: str, cells: list[str], most: int, right: bool = False) -> Column:
+        head = for_terminal(wording.label(word, "terminal"))
+        widest = max(map(width, (head, *cells)))
+        return Column(head, cells, widest, most, right)
 
     chosen = [
-        Column(head("attention"), [_attention(line, wording) for line in made], 12),
-        Column(head("tank"), [for_terminal(line.tank.id) for line in made], 14),
-        Column(head("place"), [for_terminal(line.tank.place) for line in made], 16),
-        Column(head("stage"), [_stage(line, wording) for line in made], 12),
-        Column(head("nitrate"), _values(made, "nitrate", wording), 8, right=True),
-        Column(head("phosphate"), _values(made, "phosphate", wording), 8, right=True),
+        column("attention", [_attention(line, wording) for line in made], 12),
+        column("tank", [for_terminal(line.tank.id) for line in made], 14),
+        column("place", [for_terminal(line.tank.place) for line in made], 16),
+        column("stage", [_stage(line, wording) for line in made], 12),
+        column("nitrate", _values(made, "nitrate", wording), 8, right=True),
+        column("phosphate", _values(made, "phosphate", wording), 8, right=True),
     ]
-    kinds = Column(head("first"), [_kind(line, wording) for line in made], 20)
+    last = column("first", [_kind(line, wording) for line in made], 20)
     # The narrower the terminal, the more gives way: first the place is shortened,
     # then it goes, then the stage; what to do never goes.
     for place in (16, 12, 8):
         chosen[2] = chosen[2]._replace(most=place)
-        if _taken(chosen) + kinds.width <= room:
+        if _taken(chosen) + last.width <= room:
             break
-    while _taken(chosen) + kinds.width > room and len(chosen) > 4:
+    while _taken(chosen) + last.width > room and len(chosen) > 4:
         del chosen[2]
-    while _taken(chosen) + kinds.width > room and len(chosen) > 2:
+    while _taken(chosen) + last.width > room and len(chosen) > 2:
         del chosen[-1]
-    if _taken(chosen) + kinds.width > room:
+    if _taken(chosen) + last.width > room:
         chosen[1] = chosen[1]._replace(most=6)
     left = room - _taken(chosen)
     if left >= 30:
-        kinds = kinds._replace(cells=[for_terminal(_first(line)) for line in made])
-    chosen.append(kinds._replace(most=left))
-    # Each width is that of the widest of all cells, so it is worked out once.
-    forms = [(column.width, column.right) for column in chosen]
-    yield _row([column.head for column in chosen], forms)
-    for texts in zip(*(column.cells for column in chosen), strict=True):
+        last = column("first", [for_terminal(_first(line)) for line in made], left)
+    chosen.append(last._replace(most=left))
+    forms = [(shown.width, shown.right) for shown in chosen]
+    yield _row([shown.head for shown in chosen], forms)
+    for texts in zip(*(shown.cells for shown in chosen), strict=True):
         yield _row(texts, forms)
 
 
@@ -190,9 +193,10 @@ def width(text: str) -> int:
     """Return how many columns of a terminal ``text`` takes (Unicode, UAX 11)."""
     if text.isascii():
         return len(text)
-    return sum(_width(character) for character in text)
+    return sum(map(_width, text))
 
 
+@lru_cache(maxsize=1024)
 def _width(character: str) -> int:
     if unicodedata.east_asian_width(character) in "WF":
         return 2
@@ -201,14 +205,12 @@ def _width(character: str) -> int:
 
 def fitted(text: str, columns: int, right: bool = False) -> str:
     """Return ``text`` cut or padded to exactly ``columns`` of a terminal."""
-    if width(text) > columns:
-        kept = ""
-        for character in text:
-            if width(kept + character) > columns - 1:
-                break
-            kept += character
-        text = kept + "…"
-    padding = " " * (columns - width(text))
+    taken = width(text)
+    if taken > columns:
+        ends = accumulate(map(width, text))
+        kept = list(takewhile(lambda end: end < columns, ends))
+        text, taken = f"{text[: len(kept)]}…", max(kept, default=0) + 1
+    padding = " " * (columns - taken)
     return padding + text if right else text + padding
 
 
