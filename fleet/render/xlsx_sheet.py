@@ -85,13 +85,14 @@ class Sheet:
 
     def add(self, *values: Value) -> None:
         """Add a row, one value a column; None leaves a cell blank."""
-        row = len(self._rows) + 2
-        parts = [f'<row r="{row}"{self._height(values)}>']
-        for (cell, held), value in zip(self._cells, values, strict=True):
-            if rest := held[value]:
-                parts.append(f"{cell}{row}{rest}")
-        parts.append("</row>")
-        self._rows.append("".join(parts))
+        row = str(len(self._rows) + 2)
+        cells = [
+            f"{cell}{row}{rest}"
+            for (cell, held), value in zip(self._cells, values, strict=True)
+            if (rest := held[value])
+        ]
+        height = self._height(values)
+        self._rows.append(f'<row r="{row}"{height}>{"".join(cells)}</row>')
 
     def _height(self, values: tuple[Value, ...]) -> str:
         """Return the height that wrapped text needs; not every program works it out."""
