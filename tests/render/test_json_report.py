@@ -236,6 +236,15 @@ def test_a_number_that_is_not_finite_is_unknown(tmp_path):
     assert document["tanks"][0]["ratio_n_to_p"] is None
 
 
+def test_no_number_is_minus_zero(tmp_path):
+    made = report()
+    entry = made.tanks[1]
+    for ratio in (-0.0, 0.0):
+        found = replace(entry.findings, ratio_n_to_p=ratio)
+        written(replace(made, tanks=(replace(entry, findings=found),)), tmp_path)
+        assert '"ratio_n_to_p":0.0,' in (tmp_path / "report.json").read_text("utf-8")
+
+
 def test_foreign_text_is_kept_exactly_and_steers_nothing(tmp_path):
     document = written(report(HOSTILE), tmp_path)
     exact = HOSTILE.replace("\ud83d", "\ufffd")
