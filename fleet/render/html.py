@@ -30,7 +30,7 @@ from fleet.render.html_tank import TankView, Viewer
 from fleet.render.page import css_of, finalize, policy, source
 from fleet.render.safe import clean, for_html
 from fleet.render.stock_words import bottle_words, portion_words
-from fleet.render.summary import Line, as_read, best_value, lines
+from fleet.render.summary import CHARTED, Line, as_read, best_value, lines
 from fleet.render.wording import Wording
 
 MOST_PROBLEMS = 500  # shown; a broken export can have a hundred thousand
@@ -39,6 +39,7 @@ MOST_PROBLEMS = 500  # shown; a broken export can have a hundred thousand
 class Cell(NamedTuple):
     """A reading in the summary: as shown, and what it is sorted by."""
 
+    name: str
     text: str
     verdict: str
     out: bool
@@ -96,6 +97,7 @@ def page(report: Report, wording: Wording, reference: Reference) -> Iterator[str
     return template.generate(
         report=report,
         rows=rows,
+        kept=Kept,
         counts=[
             (
                 word,
@@ -139,6 +141,23 @@ def page(report: Report, wording: Wording, reference: Reference) -> Iterator[str
         since_short=_since(report, wording, wording.display.short_day),
         since_long=_since(report, wording, wording.display.day),
     )
+
+
+class Kept(dict[tuple[str | bool, ...], Markup]):
+    """What a macro writes of plain words; it comes again at many tanks of a page.
+
+    Never of markup: foreign text can be equal to markup of ours, and is escaped.
+    """
+
+    def __init__(self, macro: Callable[..., Markup]) -> None:
+        super().__init__()
+        self._macro = macro
+
+    def __missing__(self, words: tuple[str | bool, ...]) -> Markup:
+        if any(isinstance(word, Markup) for word in words):
+            raise TypeError("only plain words are kept")
+        self[words] = self._macro(*words)
+        return self[words]
 
 
 class Words(dict[str, Markup]):
@@ -205,7 +224,7 @@ def _row(
         group=tank.group,
         stage=wording.label(found.stage.name, "stage"),
         stage_rank=STAGE_ORDER.index(found.stage.name),
-        cells=tuple(_cell(found.of(p), wording) for p in ("nitrate", "phosphate")),
+        cells=tuple(_cell(name, found.of(name), wording) for name in CHARTED),
         first=viewer.say(line.first.what if line.first else plan.headline),
         next_test=_day(line.next_retest, wording),
         next_day=line.next_retest.isoformat() if line.next_retest else "",
@@ -220,14 +239,15 @@ def _day(day: date | None, wording: Wording) -> str:
     return wording.display.short_day(day) if day else ""
 
 
-def _cell(finding: Finding | None, wording: Wording) -> Cell:
+def _cell(name: str, finding: Finding | None, wording: Wording) -> Cell:
     latest = finding.latest if finding else None
     if finding is None or latest is None:
         untested = not (finding and finding.doubted)
         word = "not-tested" if untested else "not-believed"
-        return Cell("", wording.label(word, "sheet"), False, "")
+        return Cell(name, "", wording.label(word, "sheet"), False, "")
     value = best_value(latest)
     return Cell(
+        name,
         as_read(latest, wording.display),
         wording.label(finding.verdict, "verdict"),
         finding.verdict in ("under", "over"),

@@ -15,18 +15,30 @@ from fleet.render.summary import CHARTED, as_written, can_mean, moved, usual
 from fleet.render.wording import Wording
 
 
-class Result(NamedTuple):
-    """One row of the readings."""
+class Tested(NamedTuple):
+    """What was tested, when and how."""
 
     name: str
     unit: str
+    taken: str
+
+
+class Read(NamedTuple):
+    """What a test read, and what that comes to."""
+
     written: str
     means: str
     usual: str
-    verdict: str
     out: bool
+    verdict: str
     moved: str
-    taken: str  # when and how
+
+
+class Result(NamedTuple):
+    """One row of the readings."""
+
+    tested: Tested
+    read: Read
 
 
 def results(entry: TankReport, wording: Wording) -> Iterable[Result]:
@@ -52,17 +64,20 @@ def _result(finding: Finding, measured: Measurement | None, wording: Wording) ->
         verdict = wording.label("not-tested", "sheet")
     elif measured.doubt is not None:
         verdict = wording.label("not-believed", "sheet")
-    return Result(
-        name=wording.label(name, "parameter"),
-        unit=display.unit(name),
-        written=as_written(measured, wording) if measured else "",
-        means=can_mean(measured, display) if measured and believed else "",
-        usual=usual(band, wording) if band and believed else "",
-        verdict=verdict,
-        out=believed and finding.verdict in ("under", "over"),
-        moved=moved(finding, wording) if believed else "",
-        taken=_taken(measured, wording) if measured else "",
+    tested = Tested(
+        wording.label(name, "parameter"),
+        display.unit(name),
+        _taken(measured, wording) if measured else "",
     )
+    read = Read(
+        as_written(measured, wording) if measured else "",
+        can_mean(measured, display) if measured and believed else "",
+        usual(band, wording) if band and believed else "",
+        believed and finding.verdict in ("under", "over"),
+        verdict,
+        moved(finding, wording) if believed else "",
+    )
+    return Result(tested, read)
 
 
 def _taken(measured: Measurement, wording: Wording) -> str:

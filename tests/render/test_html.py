@@ -9,12 +9,13 @@ from html.parser import HTMLParser
 
 import pytest
 from hostile import HOSTILE, STEERING
+from markupsafe import Markup, escape
 from small_reports import REFERENCE, WORDS, days, report, text, wording
 
 from fleet.errors import DataTableError
 from fleet.records import Problem, Settings, TankChange, say
 from fleet.render import renderer
-from fleet.render.html import MOST_PROBLEMS
+from fleet.render.html import MOST_PROBLEMS, Kept
 from fleet.render.safe import clean
 from fleet.render.wording import Wording
 
@@ -294,3 +295,18 @@ def test_what_to_weigh_is_a_solution_and_millilitres_for_each_tank(path):
     (row,) = [row for row in rows if row.startswith("Sodium nitrate")]
     # 32.9 mL x 4 of 40 g/L; the bottle of 250 mL takes 10 g.
     assert row == "Sodium nitrate10 g250 gFill up to 250 mL.A-1 32.9 mL a day, 4 days"
+
+
+def test_what_is_kept_is_written_once_and_never_markup():
+    written = []
+
+    def macro(word):
+        written.append(word)
+        return escape(word)
+
+    kept = Kept(macro)
+    assert kept[("<b>1</b>",)] == kept[("<b>1</b>",)] == "&lt;b&gt;1&lt;/b&gt;"
+    assert len(written) == 1
+    # Foreign text of the same characters would come out as markup.
+    with pytest.raises(TypeError, match="plain words"):
+        Kept(macro)[(Markup("<b>1</b>"),)]
