@@ -29,13 +29,15 @@ def wheel(tmp_path_factory):
 @pytest.mark.slow
 def test_wheel_holds_tables_templates_and_fonts(wheel):
     names = set(zipfile.ZipFile(wheel).namelist())
-    for folder, pattern in (("fleet/data", "*"), ("fleet", "*.py")):
+    for folder, pattern, inside in (
+        ("fleet/data", "*", ""),
+        ("fleet", "*.py", ""),
+        ("templates", "*", "fleet/"),
+    ):
         for path in (ROOT / folder).rglob(pattern):
             if path.is_file() and "__pycache__" not in path.parts:
-                assert path.relative_to(ROOT).as_posix() in names
-    for path in (ROOT / "templates").rglob("*"):
-        if path.is_file():
-            assert f"fleet/{path.relative_to(ROOT).as_posix()}" in names
+                assert f"{inside}{path.relative_to(ROOT).as_posix()}" in names
+    assert not [name for name in names if "__pycache__" in name]
     assert not [name for name in names if name.startswith("tests/")]
 
 

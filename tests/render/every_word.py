@@ -5,6 +5,7 @@ word that a report still prints is one of a list, or it sits in code.
 """
 
 import re
+from pathlib import Path
 
 import openpyxl
 from jinja2 import Environment
@@ -18,7 +19,7 @@ _ENTRY = re.compile(r'("[^"]+"|[\w.-]+) = "(.*)"')
 def change_every_word(shipped, own):
     """Write all of ``shipped`` to ``own`` with its words changed."""
     own.mkdir()
-    for path in shipped.iterdir():
+    for path in filter(Path.is_file, shipped.iterdir()):
         text = path.read_text("utf-8")
         if path.suffix == ".toml":
             text = "\n".join(map(_label, text.splitlines())) + "\n"
