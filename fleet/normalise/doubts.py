@@ -48,24 +48,16 @@ def examine(
     found: dict[int, Doubted] = {}
     believed: list[Measurement] = []
     pending: list[int] = []
-    bottom, top = parameter.usual
     level = round(happened.reference.limit("level-results"))
     again_share = happened.reference.limit("jump-again-share")
     for index, entry in enumerate(entries):
         now = entry.measured
         if now.doubt is not None:
             continue
-        number, written = entry.number, entry.result.number
         last = believed[-1] if believed else None
         apart = last is not None and (now.low > last.high or now.high < last.low)
-        odd = number is None or not bottom <= number <= top
-        # A part of a small unit, such as 0.03 ug/L, is less than tests show.
-        tiny = now.registers is not True and 0 < 10 * (number or 0.0) < written < 1
         doubted = None
-        # A range or a "<" leaves more open than its own number says.
-        if (
-            odd or apart or tiny or entry.result.form in ("below", "range")
-        ):  # one in ten; the rest is believed as it stands
+        if apart or entry.stands_out:  # few do; the rest is believed as it stands
             doubted = _doubt(parameter, entry, believed[-level:], happened)
         if doubted is not None and entry.seconded and not doubted.lasting:
             doubted = None  # the second result was made that day
@@ -124,17 +116,20 @@ def _doubt(
         return words.impossible(parameter, result)
     if entry.measured.method.kind == "total":
         return None
-    open_end = result.form == "below"
+    reference, method = happened.reference, entry.measured.method
+    little = result.form == "below" and says_little(
+        parameter, number, method, reference
+    )
     if parameter.key in NEVER_A_SLIP:
-        if open_end and says_little(parameter, entry, happened.reference):
+        if little:
             return words.says_little(parameter, result)
         part = result.number < 1  # of a small unit: 3 ug/L are what some tests show
-        if not (part and too_fine(parameter, entry, happened.reference)):
+        if not (part and too_fine(parameter, result, number, method, reference)):
             return None
     slip = _slip(parameter, entry, number, recent, happened)
     if slip is not None:
         return words.unit_slip(parameter, entry, slip)
-    if open_end and says_little(parameter, entry, happened.reference):
+    if little:
         return words.says_little(parameter, result)
     if recent and _jumped(parameter, entry.measured, recent, happened):
         return words.jump(parameter, result, recent[-1])
@@ -171,10 +166,10 @@ def _slip(
     """Return the unit that explains a possible number better than its own does."""
     if states_its_unit(entry.result) or entry.result.form == "none seen":
         return None
-    reference = happened.reference
+    reference, method = happened.reference, entry.measured.method
     usual = parameter.usual
     points = True  # a lost decimal point may explain it, not only a unit
-    if too_fine(parameter, entry, reference):
+    if too_fine(parameter, entry.result, number, method, reference):
         within = usual
     elif inside(number, usual):
         # A number of a usual size: only a tank's own clear level speaks against it.
@@ -199,7 +194,7 @@ def _slip(
         for slip in _slips(parameter, entry, happened)
         if inside(slip.value, within)
         and (slip.unit or points)
-        and slip.value >= least_shown(entry, reference)
+        and slip.value >= least_shown(method, reference)
         and (not recent or fits(slip.value, entry, recent))
     ]
     return nearest(fitting, recent) if fitting else None

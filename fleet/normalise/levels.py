@@ -18,6 +18,7 @@ class Entry(NamedTuple):
     result: Result
     number: float | None  # kept unit; None where no water has such a value
     measured: Measurement
+    stands_out: bool  # asks for a second look, whatever the tank has read
     seconded: bool = False  # another result of that day agrees
 
 

@@ -144,7 +144,7 @@ def _series(
                 note,
                 result.unit,
             )
-            entry = Entry(result, understood.number, measured)
+            entry = Entry(result, understood.number, measured, understood.stands_out)
             if result.parameter in series:
                 series[result.parameter].append(entry)
             else:

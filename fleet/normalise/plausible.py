@@ -5,9 +5,31 @@ from __future__ import annotations
 from fleet.normalise.explained import Happenings
 from fleet.normalise.levels import Entry, inside
 from fleet.normalise.units import Water, factor_of, to_kept, unit_of
+from fleet.records import Method, Result
 from fleet.reference import Parameter, Reference
 
-SMALL_UNIT = 0.01  # of the kept unit: ug/L, as N and P too, but not umol/L
+
+def stands_out(
+    parameter: Parameter,
+    result: Result,
+    number: float | None,
+    registers: bool | None,
+    method: Method,
+    reference: Reference,
+) -> bool:
+    """Say whether a result asks for a second look, whatever the tank has read.
+
+    The others are asked about only where they lie apart from the tank's own level.
+    """
+    if number is None or not inside(number, parameter.usual) or result.form == "range":
+        return True
+    if result.form == "below" and (
+        says_little(parameter, number, method, reference)
+        or too_fine(parameter, result, number, method, reference)
+    ):
+        return True
+    # A part of a small unit, such as 0.03 ug/L, is less than tests show.
+    return registers is not True and 0 < 10 * number < result.number < 1
 
 
 def possible(parameter: Parameter, entry: Entry, happened: Happenings) -> bool:
@@ -28,14 +50,15 @@ def possible(parameter: Parameter, entry: Entry, happened: Happenings) -> bool:
     return all(inside(end, parameter.possible) for end in ends)
 
 
-def says_little(parameter: Parameter, entry: Entry, reference: Reference) -> bool:
+def says_little(
+    parameter: Parameter, number: float, method: Method, reference: Reference
+) -> bool:
     """Say whether "less than" leaves so much open that nothing follows from it.
 
     No test for nitrate says "less than 200", and no thermometer "less than 25": that
     is neither much nor little of it. Only a limit at which every tank has too little
     tells of water that is never without, and is heard.
     """
-    number = entry.number or 0.0
     if parameter.usual[0] > 0:
         lows = [
             band.act_low or band.low
@@ -43,7 +66,7 @@ def says_little(parameter: Parameter, entry: Entry, reference: Reference) -> boo
             if band.parameter == parameter.key
         ]
         return number > min((low for low in lows if low), default=parameter.usual[0])
-    lowest = entry.measured.method.lowest or 0.0
+    lowest = method.lowest or 0.0
     # What a test fit to judge by would not see is little, however fine this one is.
     told = reference.limits.get(f"{parameter.key}-can-tell")
     least = told.value if told is not None else 0.0
@@ -52,23 +75,28 @@ def says_little(parameter: Parameter, entry: Entry, reference: Reference) -> boo
     )
 
 
-def too_fine(parameter: Parameter, entry: Entry, reference: Reference) -> bool:
+def too_fine(
+    parameter: Parameter,
+    result: Result,
+    number: float,
+    method: Method,
+    reference: Reference,
+) -> bool:
     """Say whether a number in a small unit is less than its method can show.
 
     0.03 in a column of ug/L is 0.03 mg/L: no test shows hundredths of a ug/L.
     """
-    factor = factor_of(unit_of(parameter, entry.result.unit))
+    factor = factor_of(unit_of(parameter, result.unit))
     small_unit = factor is not None and factor < reference.limit("small-unit-below")
-    return small_unit and 0 < (entry.number or 0.0) < _finest(entry, reference)
+    return small_unit and 0 < number < _finest(method, reference)
 
 
-def _finest(entry: Entry, reference: Reference) -> float:
-    return reference.limit("too-fine") * (entry.measured.method.step or 0.0)
+def _finest(method: Method, reference: Reference) -> float:
+    return reference.limit("too-fine") * (method.step or 0.0)
 
 
-def least_shown(entry: Entry, reference: Reference) -> float:
+def least_shown(method: Method, reference: Reference) -> float:
     """Return the least a slip can have been: what the method in hand shows."""
-    method = entry.measured.method
     if method.assumed or method.lowest is None:
-        return _finest(entry, reference)
-    return max(_finest(entry, reference), method.lowest / 2)
+        return _finest(method, reference)
+    return max(_finest(method, reference), method.lowest / 2)

@@ -21,8 +21,9 @@ from fleet.intervals import half_width
 from fleet.normalise.doubts import NEVER_A_SLIP, examine
 from fleet.normalise.explained import Happenings
 from fleet.normalise.levels import Entry, best
+from fleet.normalise.plausible import stands_out
 from fleet.records import CellAddress, Doubt, Measurement, Problem, Sentence, say
-from fleet.reference import Parameter
+from fleet.reference import Parameter, Reference
 
 MOVES_IN_A_DAY = frozenset({"temperature", "ph"})
 READ_BY_COLOUR = ("card", "drops", "meter")  # nitrite beside it is read as nitrate
@@ -72,7 +73,7 @@ def examine_days(
         if len(fit) < 2:
             settled += fit
             continue
-        one = _settled(parameter, fit, day in nitrite_on, slack)
+        one = _settled(parameter, fit, day in nitrite_on, slack, happened.reference)
         settled += one.entries
         met += one.problems
     measured, more = examine(parameter, settled, happened)
@@ -97,14 +98,18 @@ def _may_be_right(seen: Measurement) -> bool:
 
 
 def _settled(
-    parameter: Parameter, rows: list[Entry], beside_nitrite: bool, slack: float
+    parameter: Parameter,
+    rows: list[Entry],
+    beside_nitrite: bool,
+    slack: float,
+    reference: Reference,
 ) -> _Day:
     ends = [_ends(entry.measured, beside_nitrite, slack) for entry in rows]
     fine = _finest(rows)
     together = _largest_overlap(ends)
     if not fine.isdisjoint(together):
         chosen = [rows[place] for place in sorted(fine & together)]
-        one = _as_one(parameter, chosen, rows)._replace(seconded=True)
+        one = _as_one(parameter, chosen, rows, reference)._replace(seconded=True)
         others = [e for place, e in enumerate(rows) if place not in together]
         if not others:
             return _Day([one], [_named(problems.SAME_DAY_AGREES, rows, rows[0])])
@@ -114,7 +119,7 @@ def _settled(
         worst = _worst(parameter, rows)
         others = [entry for entry in rows if entry is not worst]
         left = _doubted(parameter, others, rows)
-        one = _as_one(parameter, [worst], rows)
+        one = _as_one(parameter, [worst], rows, reference)
         return _Day([*left, one], _each(problems.SAME_DAY_WORST, rows, others))
     left = _doubted(parameter, rows, rows)
     return _Day(left, _each(problems.SAME_DAY_DIFFERS, rows, rows))
@@ -172,7 +177,10 @@ def _worst(parameter: Parameter, rows: Sequence[Entry]) -> Entry:
 
 
 def _as_one(
-    parameter: Parameter, chosen: Sequence[Entry], rows: Sequence[Entry]
+    parameter: Parameter,
+    chosen: Sequence[Entry],
+    rows: Sequence[Entry],
+    reference: Reference,
 ) -> Entry:
     """Return the chosen results as one: the mean of what they say, all named."""
     first = chosen[0]
@@ -189,7 +197,10 @@ def _as_one(
         return first._replace(measured=measured)
     mean = _mean(measured, [entry.measured for entry in chosen])
     number = first.number if mean.value is None else mean.value
-    return first._replace(measured=mean, number=number)
+    odd = stands_out(
+        parameter, first.result, number, mean.registers, mean.method, reference
+    )
+    return first._replace(measured=mean, number=number, stands_out=odd)
 
 
 def _mean(first: Measurement, results: Sequence[Measurement]) -> Measurement:

@@ -6,6 +6,7 @@ import math
 from typing import NamedTuple
 
 from fleet.intervals import NOTHING_SAID, Meaning, meaning
+from fleet.normalise.plausible import stands_out
 from fleet.normalise.units import (
     ASKS_FOR_WATER,
     Water,
@@ -25,6 +26,10 @@ class Understood(NamedTuple):
     number: float | None  # None where no water has such a value
     meaning: Meaning
     fault: bool  # further below zero than the method errs
+    stands_out: bool  # asks for a second look, whatever the tank has read
+
+
+_SAYS_NOTHING = Understood(None, NOTHING_SAID, fault=False, stands_out=True)
 
 
 class Scale:
@@ -38,7 +43,7 @@ class Scale:
         settings: Settings,
         reference: Reference,
     ) -> None:
-        known = reference.parameters[parameter]
+        known = self._parameter = reference.parameters[parameter]
         self.unit = unit_of(known, unit)
         self.method = method
         self.total = method.kind == "total"
@@ -98,9 +103,9 @@ class Scale:
                 number = to_kept(self.unit, number, water)
                 upper = None if upper is None else to_kept(self.unit, upper, water)
             except ValueError:
-                return Understood(None, NOTHING_SAID, fault=False)
+                return _SAYS_NOTHING
         if not math.isfinite(number + (upper or 0.0)):
-            return Understood(None, NOTHING_SAID, fault=False)
+            return _SAYS_NOTHING
         meant = meaning(
             result.form, number, upper, self.method, self._widening, self._bottom
         )
@@ -111,7 +116,15 @@ class Scale:
         fault = number < self._fault_below
         if self._bottom == 0.0 and not fault:
             number = max(number, 0.0)  # an instrument's noise round none
-        return Understood(number, meant, fault)
+        odd = stands_out(
+            self._parameter,
+            result,
+            number,
+            meant.registers,
+            self.method,
+            self._reference,
+        )
+        return Understood(number, meant, fault, odd)
 
     def _beside(self, result: Result | None, water: Water) -> float | None:
         """Return a visit's own temperature or salinity, if it is a usual one."""
