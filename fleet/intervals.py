@@ -77,13 +77,11 @@ def meaning(
     return _shown(number, method, widening if form == "about" else 1.0, bottom)
 
 
-def seen_as_trace(form: Form, written: str, traces: Collection[str]) -> bool:
-    """Say whether somebody saw a little that the test cannot put a number to.
+def seen_as_trace(written: str, traces: Collection[str]) -> bool:
+    """Say whether "none seen" was a little that the test cannot put a number to.
 
     ``traces`` are what a little is called: parameters.toml [vocabulary] trace.
     """
-    if form != "none seen":
-        return False
     words = written.casefold().replace(".", " ").split()
     return bool(words) and words[0] in traces
 

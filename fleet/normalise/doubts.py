@@ -18,6 +18,7 @@ from fleet.normalise.doubted import Doubted
 from fleet.normalise.explained import Happenings, explains
 from fleet.normalise.levels import (
     Entry,
+    Series,
     fits,
     inside,
     middle_half,
@@ -41,26 +42,26 @@ _PLAIN = ("value", "none seen", "about")
 
 
 def examine(
-    parameter: Parameter, entries: Sequence[Entry], happened: Happenings
+    parameter: Parameter, series: Series, happened: Happenings
 ) -> tuple[list[Measurement], list[Problem]]:
     """Return the results of one parameter, oldest first, doubts set, and problems."""
-    examined = [entry.measured for entry in entries]
+    examined = series.measured.copy()
     found: dict[int, Doubted] = {}
     believed: list[Measurement] = []
     pending: list[int] = []
     level = round(happened.reference.limit("level-results"))
     again_share = happened.reference.limit("jump-again-share")
-    for index, entry in enumerate(entries):
-        now = entry.measured
+    last: Measurement | None = None  # the newest believed
+    for index, now in enumerate(series.measured):
         if now.doubt is not None:
             continue
-        last = believed[-1] if believed else None
         apart = last is not None and (now.low > last.high or now.high < last.low)
         doubted = None
-        if apart or entry.stands_out:  # few do; the rest is believed as it stands
+        if apart or series.known[index].stands_out:  # few are; the rest is believed
+            entry = series.entry(index)
             doubted = _doubt(parameter, entry, believed[-level:], happened)
-        if doubted is not None and entry.seconded and not doubted.lasting:
-            doubted = None  # the second result was made that day
+            if doubted is not None and entry.seconded and not doubted.lasting:
+                doubted = None  # the second result was made that day
         if doubted is not None:
             again = _repeated(now, pending, found, examined, last, doubted, again_share)
             if not again:
@@ -71,6 +72,7 @@ def examine(
                 del found[earlier]
                 believed.append(examined[earlier])
         believed.append(now)
+        last = now
         pending.clear()
     for index, doubted in found.items():
         examined[index] = examined[index]._replace(doubt=doubted.doubt)

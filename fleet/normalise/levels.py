@@ -3,23 +3,73 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from statistics import median
 from typing import NamedTuple
 
-from fleet.intervals import half_width
+from fleet.intervals import Meaning, half_width
 from fleet.normalise.slips import Slip
-from fleet.records import Measurement, Result
+from fleet.records import Measurement, Method, Result, Sentence
+
+
+class Understood(NamedTuple):
+    """A written number by one method: what it can mean, at whichever visit."""
+
+    meaning: Meaning
+    number: float | None  # kept unit; None where no water has such a value
+    fault: bool  # further below zero than the method errs
+    stands_out: bool  # asks for a second look, whatever the tank has read
+    method: Method
+    note: Sentence | None  # what had to be assumed to read it
 
 
 class Entry(NamedTuple):
-    """One result on its way: as written, in the kept unit, and as a measurement."""
+    """One result on its way: as written, as understood, and as a measurement."""
 
     result: Result
-    number: float | None  # kept unit; None where no water has such a value
+    known: Understood
     measured: Measurement
-    stands_out: bool  # asks for a second look, whatever the tank has read
     seconded: bool = False  # another result of that day agrees
+
+    @property
+    def number(self) -> float | None:
+        """The number as written, in the kept unit; None where there is no such."""
+        return self.known.number
+
+
+class Series(NamedTuple):
+    """One parameter's results on their way, oldest first, each in three lists.
+
+    An ``Entry`` is made only of the few results that are looked at closely.
+    """
+
+    results: list[Result]
+    known: list[Understood]
+    measured: list[Measurement]
+    seconded: Set[int] = frozenset()  # places another result of that day agrees with
+
+    @classmethod
+    def of(cls, entries: Sequence[Entry]) -> Series:
+        """Return entries as a series."""
+        return cls(
+            [entry.result for entry in entries],
+            [entry.known for entry in entries],
+            [entry.measured for entry in entries],
+            {place for place, entry in enumerate(entries) if entry.seconded},
+        )
+
+    def entry(self, place: int) -> Entry:
+        """Return one result."""
+        return Entry(
+            self.results[place],
+            self.known[place],
+            self.measured[place],
+            place in self.seconded,
+        )
+
+    def entries(self) -> list[Entry]:
+        """Return all results."""
+        return [self.entry(place) for place in range(len(self.results))]
 
 
 def best(measured: Measurement) -> float:

@@ -11,7 +11,7 @@ from fleet.normalise import doubted
 from fleet.normalise.doubts import examine
 from fleet.normalise.explained import Happenings
 from fleet.normalise.free_ammonia import free_ammonia
-from fleet.normalise.levels import Entry, best
+from fleet.normalise.levels import Series, best
 from fleet.normalise.methods import MethodLookup
 from fleet.normalise.same_day import READ_BY_COLOUR, examine_days
 from fleet.normalise.swapped import doubt_swapped
@@ -98,9 +98,9 @@ def _series(
     lookup: MethodLookup,
     as_of: date,
     met: list[Problem],
-) -> dict[str, list[Entry]]:
+) -> dict[str, Series]:
     """Return each parameter's results, oldest first, before any is weighed."""
-    series: dict[str, list[Entry]] = {}
+    series: dict[str, Series] = {}
     traces = lookup.reference.vocabulary["trace"]["any"]
     for reading in readings:
         day = reading.taken_on
@@ -116,39 +116,37 @@ def _series(
                 )
             )
         for result in reading.results:
-            scale = lookup.scale(result.parameter, result.method, result.unit)
-            if scale is None:
+            known = lookup.understand(result, reading)
+            if known is None:
                 continue
-            note = scale.note
-            if scale.asks_for_water:
-                understood, note = scale.understand_beside(result, reading)
-            else:
-                understood = scale.understand(result)
-            meant = understood.meaning
-            if seen_as_trace(result.form, result.written, traces):
+            parameter, written, form, _, _, unit, _, source = result
+            meant, _, at_fault, _, method, note = known
+            if form == "none seen" and seen_as_trace(written, traces):
                 meant = meant._replace(registers=True)
             doubt = future
-            if understood.fault:
-                fault = doubted.below_zero(result.parameter, result)
+            if at_fault:
+                fault = doubted.below_zero(parameter, result)
                 doubt = doubt or fault.doubt
                 met.append(fault.problem)
-            measured = Measurement(
-                result.parameter,
-                day,
-                *meant,
-                result.written,
-                scale.method,
-                result.source,
-                scale.total,
-                doubt,
-                note,
-                result.unit,
+            if parameter not in series:
+                series[parameter] = Series([], [], [])
+            results, understood, measured = series[parameter][:3]
+            results.append(result)
+            understood.append(known)
+            measured.append(
+                Measurement(
+                    parameter,
+                    day,
+                    *meant,
+                    written,
+                    method,
+                    source,
+                    method.kind == "total",
+                    doubt,
+                    note,
+                    unit,
+                )
             )
-            entry = Entry(result, understood.number, measured, understood.stands_out)
-            if result.parameter in series:
-                series[result.parameter].append(entry)
-            else:
-                series[result.parameter] = [entry]
     return series
 
 
@@ -157,34 +155,35 @@ def _series(
 
 def _examined(
     key: str,
-    entries: list[Entry],
+    series: Series,
     happened: Happenings,
     nitrite_on: Set[date],
     met: list[Problem],
 ) -> list[Measurement]:
     """Return a parameter's results with doubts set; total phosphorus on its own."""
     parameter = happened.reference.parameters[key]
-    totals = [e.measured.method.kind == "total" for e in entries]
+    totals = [known.method.kind == "total" for known in series.known]
     if not any(totals):
-        return _of_a_kind(parameter, entries, happened, nitrite_on, met)
+        return _of_a_kind(parameter, series, happened, nitrite_on, met)
+    entries = series.entries()
     apart: list[Measurement] = []
     for kind in (False, True):
         chosen = [e for e, total in zip(entries, totals, strict=True) if total is kind]
-        apart += _of_a_kind(parameter, chosen, happened, nitrite_on, met)
+        apart += _of_a_kind(parameter, Series.of(chosen), happened, nitrite_on, met)
     return sorted(apart, key=_day)
 
 
 def _of_a_kind(
     parameter: Parameter,
-    entries: list[Entry],
+    series: Series,
     happened: Happenings,
     nitrite_on: Set[date],
     met: list[Problem],
 ) -> list[Measurement]:
-    if len({e.measured.taken_on for e in entries}) == len(entries):
-        examined, found = examine(parameter, entries, happened)
+    if len({m.taken_on for m in series.measured}) == len(series.measured):
+        examined, found = examine(parameter, series, happened)
     else:
-        examined, found = examine_days(parameter, entries, happened, nitrite_on)
+        examined, found = examine_days(parameter, series, happened, nitrite_on)
     met += found
     return examined
 

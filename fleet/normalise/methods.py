@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from fleet.normalise.levels import Understood
 from fleet.normalise.method_classes import MethodClasses, coarseness
 from fleet.normalise.scales import Scale
 from fleet.normalise.units import Water, difference_to_kept, to_kept, unit_of
-from fleet.records import Method, Settings
+from fleet.records import Method, Reading, Result, Settings
 from fleet.reference import MethodClass, Reference
 from fleet.spelling import fold, tidy
+
+REMEMBERED = 32768  # numbers of all scales; a column repeats a few hundred
 
 
 class MethodLookup:
@@ -44,6 +47,7 @@ class MethodLookup:
         self._defaults = dict(settings.default_methods)
         self._found: dict[tuple[str, str, str], Method] = {}
         self._scales: dict[tuple[str, str, str], Scale | None] = {}
+        self._understood: dict[tuple[object, ...], Understood] = {}
 
     def of(self, parameter: str, written: str, unit: str = "") -> Method:
         """Return the method of a result, as the reading or the workbook names it.
@@ -71,6 +75,26 @@ class MethodLookup:
             scale = Scale(parameter, unit, method, self.settings, self.reference)
         self._scales[key] = scale
         return scale
+
+    def understand(self, result: Result, reading: Reading) -> Understood | None:
+        """Return what a result of a visit can mean; None for an unknown parameter.
+
+        Each number of a scale is worked out once, if its visit does not count.
+        """
+        parameter, _, form, number, upper, unit, method, _ = result
+        key = parameter, form, number, upper, unit, method
+        found = self._understood.get(key)
+        if found is not None:
+            return found
+        scale = self.scale(parameter, method, unit)
+        if scale is None:
+            return None
+        found = scale.understand(result, reading)
+        if not scale.asks_for_water:
+            if len(self._understood) >= REMEMBERED:
+                self._understood.clear()
+            self._understood[key] = found
+        return found
 
     def _search(self, parameter: str, written: str, unit: str) -> Method:
         own = self._listed(parameter, written)

@@ -20,7 +20,7 @@ from fleet import problems
 from fleet.intervals import half_width
 from fleet.normalise.doubts import NEVER_A_SLIP, examine
 from fleet.normalise.explained import Happenings
-from fleet.normalise.levels import Entry, best
+from fleet.normalise.levels import Entry, Series, best
 from fleet.normalise.plausible import stands_out
 from fleet.records import CellAddress, Doubt, Measurement, Problem, Sentence, say
 from fleet.reference import Parameter, Reference
@@ -41,7 +41,7 @@ class _Day(NamedTuple):
 
 def examine_days(
     parameter: Parameter,
-    entries: Sequence[Entry],
+    series: Series,
     happened: Happenings,
     nitrite_on: Set[date],
 ) -> tuple[list[Measurement], list[Problem]]:
@@ -49,8 +49,8 @@ def examine_days(
 
     ``nitrite_on`` are the days on which a colour test of nitrate is an upper limit.
     """
-    ordered = sorted(entries, key=_order)
-    alone, found = examine(parameter, ordered, happened)
+    ordered = sorted(series.entries(), key=_order)
+    alone, found = examine(parameter, Series.of(ordered), happened)
     limit = happened.reference.limits.get(f"{parameter.key}-same-day")
     slack = limit.value if limit is not None else 0.0
     faults = iter(found)  # one for each result doubted here, in order
@@ -76,7 +76,7 @@ def examine_days(
         one = _settled(parameter, fit, day in nitrite_on, slack, happened.reference)
         settled += one.entries
         met += one.problems
-    measured, more = examine(parameter, settled, happened)
+    measured, more = examine(parameter, Series.of(settled), happened)
     return measured, [*met, *more]
 
 
@@ -200,7 +200,8 @@ def _as_one(
     odd = stands_out(
         parameter, first.result, number, mean.registers, mean.method, reference
     )
-    return first._replace(measured=mean, number=number, stands_out=odd)
+    known = first.known._replace(number=number, stands_out=odd)
+    return first._replace(measured=mean, known=known)
 
 
 def _mean(first: Measurement, results: Sequence[Measurement]) -> Measurement:

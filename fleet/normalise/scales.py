@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from fleet.intervals import NOTHING_SAID, Meaning, meaning
+from fleet.normalise.levels import Understood
 from fleet.normalise.plausible import stands_out
 from fleet.normalise.units import (
     ASKS_FOR_WATER,
@@ -17,23 +17,9 @@ from fleet.normalise.units import (
 from fleet.records import Method, Reading, Result, Sentence, Settings, say
 from fleet.reference import Reference
 
-REMEMBERED = 4096  # numbers a scale; a column repeats a few hundred
-
-
-class Understood(NamedTuple):
-    """A written number: kept unit, what it can mean, and whether it is a fault."""
-
-    number: float | None  # None where no water has such a value
-    meaning: Meaning
-    fault: bool  # further below zero than the method errs
-    stands_out: bool  # asks for a second look, whatever the tank has read
-
-
-_SAYS_NOTHING = Understood(None, NOTHING_SAID, fault=False, stands_out=True)
-
 
 class Scale:
-    """One parameter, unit and method: numbers in, each meaning worked out once."""
+    """One parameter, unit and method: what its numbers can mean."""
 
     def __init__(
         self,
@@ -48,34 +34,29 @@ class Scale:
         self.method = method
         self.total = method.kind == "total"
         self.asks_for_water = self.unit.convert in ASKS_FOR_WATER
-        self.note: Sentence | None = None  # what reading this unit always assumes
+        self._note: Sentence | None = None  # what reading this unit always assumes
         if self.unit.convert == "salinity-from-specific-gravity":
-            self.note = say("doubts.sg-reference", reference=settings.sg_reference)
+            self._note = say("doubts.sg-reference", reference=settings.sg_reference)
         self._factor = factor_of(self.unit)
         self._plain_water = Water(sg_reference=settings.sg_reference)
         self._bottom = min(known.possible[0], 0.0)
         self._reference = reference
         self._widening = reference.limit("about-widening")
-        self._known: dict[tuple[str, float, float | None], Understood] = {}
         errs = method.accuracy or method.lowest or 0.0
         by_eye = method.kind in ("card", "drops")
         fault = 0.0 if by_eye else reference.limit("negative-fault") * errs
         self._fault_below = -fault if self._bottom == 0.0 else -math.inf
 
-    def understand(self, result: Result) -> Understood:
-        """Return what a result means where its unit needs nothing else of the visit."""
-        key = result.form, result.number, result.upper
-        found = self._known.get(key)
-        if found is None:
-            if len(self._known) >= REMEMBERED:
-                self._known.clear()
-            found = self._known[key] = self._understood(result, self._plain_water)
-        return found
+    def understand(self, result: Result, reading: Reading) -> Understood:
+        """Return what a result of a visit can mean, and what had to be assumed.
 
-    def understand_beside(
-        self, result: Result, reading: Reading
-    ) -> tuple[Understood, Sentence | None]:
-        """Return what a result means in the visit's own water, and what was assumed."""
+        The visit itself counts only where the unit ``asks_for_water``.
+        """
+        if self.asks_for_water:
+            return self._in_its_water(result, reading)
+        return self._understood(result, self._plain_water, self._note)
+
+    def _in_its_water(self, result: Result, reading: Reading) -> Understood:
         seen = {r.parameter: r for r in reading.results}
         temperature = self._beside(seen.get("temperature"), self._plain_water)
         water = self._plain_water
@@ -87,13 +68,23 @@ class Scale:
                 temperature=water.temperature,
                 measured=temperature is not None,
             )
-            return self._understood(result, water), note
+            return self._understood(result, water, note)
         salinity = self._beside(seen.get("salinity"), water)
         if salinity is not None:
             water = water._replace(salinity=salinity)
-        return self._understood(result, water), None
+        return self._understood(result, water, None)
 
-    def _understood(self, result: Result, water: Water) -> Understood:
+    def _understood(
+        self, result: Result, water: Water, note: Sentence | None
+    ) -> Understood:
+        nothing = Understood(
+            NOTHING_SAID,
+            number=None,
+            fault=False,
+            stands_out=True,
+            method=self.method,
+            note=note,
+        )
         number, upper = result.number, result.upper
         if self._factor is not None:
             number *= self._factor
@@ -103,9 +94,9 @@ class Scale:
                 number = to_kept(self.unit, number, water)
                 upper = None if upper is None else to_kept(self.unit, upper, water)
             except ValueError:
-                return _SAYS_NOTHING
+                return nothing
         if not math.isfinite(number + (upper or 0.0)):
-            return _SAYS_NOTHING
+            return nothing
         meant = meaning(
             result.form, number, upper, self.method, self._widening, self._bottom
         )
@@ -124,7 +115,7 @@ class Scale:
             self.method,
             self._reference,
         )
-        return Understood(number, meant, fault, odd)
+        return Understood(meant, number, fault, odd, self.method, note)
 
     def _beside(self, result: Result | None, water: Water) -> float | None:
         """Return a visit's own temperature or salinity, if it is a usual one."""

@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from fleet.normalise import doubted as words
-from fleet.normalise.levels import Entry, inside
+from fleet.normalise.levels import Series, inside
 from fleet.records import CellAddress, Measurement, Problem
 from fleet.reference import Reference
-
-Series = Mapping[str, Sequence[Entry]]
 
 
 def doubt_swapped(
     measured: Mapping[str, list[Measurement]],
-    entries: Series,
+    series: Mapping[str, Series],
     reference: Reference,
     met: list[Problem],
 ) -> dict[str, list[Measurement]]:
@@ -30,9 +28,9 @@ def doubt_swapped(
         return dict(measured)
     level = round(reference.limit("level-results"))
     numbers = {
-        entry.measured.source: entry.number
+        result.source: known.number
         for name in ("nitrate", "phosphate")
-        for entry in entries[name]
+        for result, known in zip(series[name].results, series[name].known, strict=True)
     }
     nitrate: list[Measurement] = []
     for result in measured["nitrate"]:
