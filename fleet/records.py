@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from datetime import date
+from itertools import groupby
+from operator import attrgetter
 from typing import Literal, NamedTuple
 
 # ---------------------------------------------------------------- public words
@@ -314,6 +316,9 @@ class Measurement(NamedTuple):
     unit: str = ""  # unit key that it was written in
 
 
+_PARAMETER = attrgetter("parameter")
+
+
 @dataclass(frozen=True, slots=True)
 class Measured:
     """All results of one tank in kept units, and what was met on the way."""
@@ -326,12 +331,8 @@ class Measured:
 
     def __post_init__(self) -> None:
         """Sort the results by parameter once: every judgement asks for one."""
-        parameter, run = "", []
-        for measured in self.measurements:
-            if measured.parameter != parameter:
-                parameter = measured.parameter
-                run = self._series.setdefault(parameter, [])
-            run.append(measured)
+        for parameter, run in groupby(self.measurements, key=_PARAMETER):
+            self._series.setdefault(parameter, []).extend(run)
 
     def of(self, parameter: str) -> tuple[Measurement, ...]:
         """Return the results of one parameter, oldest first."""

@@ -166,8 +166,6 @@ def _slip(
     happened: Happenings,
 ) -> Slip | None:
     """Return the unit that explains a possible number better than its own does."""
-    if states_its_unit(entry.result) or entry.result.form == "none seen":
-        return None
     reference, method = happened.reference, entry.measured.method
     usual = parameter.usual
     points = True  # a lost decimal point may explain it, not only a unit
@@ -191,6 +189,8 @@ def _slip(
         within = usual
     else:
         within = middle_half(usual)
+    if states_its_unit(entry.result) or entry.result.form == "none seen":
+        return None
     fitting = [
         slip
         for slip in _slips(parameter, entry, happened)

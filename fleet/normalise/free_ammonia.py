@@ -45,42 +45,42 @@ def free_ammonia(
     water
         Results of ``WATER``, oldest first; doubted ones are passed over.
     """
-    believed = {
-        name: [m for m in water.get(name, ()) if m.doubt is None] for name in WATER
-    }
-    places = dict.fromkeys(WATER, 0)
+    believed = [total for total in ammonia if total.doubt is None]
+    days = [total.taken_on for total in believed]
     carried = reference.limit("water-carried-rounds") * settings.round_days
-    derived = []
-    for total in ammonia:
-        if total.doubt is not None:
-            continue
-        known = []
-        for name in WATER:
-            series, place = believed[name], places[name]
-            while place < len(series) and series[place].taken_on <= total.taken_on:
-                place += 1
-            places[name] = place
-            newest = series[place - 1] if place else None
-            known.append(_known(name, newest, total.taken_on, carried, reference))
-        derived.append(_derived(total, *known))
-    return derived
+    beside = (
+        _known(name, water.get(name, ()), days, carried, reference) for name in WATER
+    )
+    return [_derived(*row) for row in zip(believed, *beside, strict=True)]
 
 
 def _known(
     name: str,
-    newest: Measurement | None,
-    day: date,
+    results: Sequence[Measurement],
+    days: Sequence[date],
     carried: float,
     reference: Reference,
-) -> Known:
-    if newest is not None and math.isfinite(newest.high):
-        days = (day - newest.taken_on).days
-        if days <= carried:
-            origin = "earlier" if days else "measured"
-            return Known(best(newest), newest.low, newest.high, origin)
+) -> list[Known]:
+    """Return what is known on each of the days, which run forward."""
     value = reference.limit(f"{name}-assumed")
     within = reference.limit(f"{name}-assumed-within")
-    return Known(value, value - within, value + within, "assumed")
+    assumed = Known(value, value - within, value + within, "assumed")
+    later = iter([m for m in results if m.doubt is None])
+    newest, coming = None, next(later, None)
+    known = []
+    for day in days:
+        while coming is not None and coming.taken_on <= day:
+            newest, coming = coming, next(later, None)
+        if (
+            newest is None
+            or math.isinf(newest.high)
+            or (age := (day - newest.taken_on).days) > carried
+        ):
+            known.append(assumed)
+            continue
+        origin = "earlier" if age else "measured"
+        known.append(Known(best(newest), newest.low, newest.high, origin))
+    return known
 
 
 def _derived(
@@ -101,7 +101,7 @@ def _derived(
                     (1 - share) * _PER_PH * _uncertainty(ph),
                     (1 - share) * _PER_DEGREE * _uncertainty(temperature),
                 )
-    origins = tuple(known.origin for known in (ph, temperature, salinity))
+    origins = ph.origin, temperature.origin, salinity.origin
     note = say(
         "verdicts.free-ammonia-from",
         ph=ph.value,
@@ -132,6 +132,8 @@ def _uncertainty(known: Known) -> float:
 
 
 def _named(origins: Sequence[str], origin: str) -> tuple[str, ...]:
+    if origin not in origins:
+        return ()
     return tuple(name for name, o in zip(WATER, origins, strict=True) if o == origin)
 
 

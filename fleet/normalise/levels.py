@@ -98,8 +98,8 @@ def fits(value: float, entry: Entry, recent: Sequence[Measurement]) -> bool:
 
 def outside_all(measured: Measurement, recent: Sequence[Measurement]) -> bool:
     """Say whether a result shares nothing with what the tank has read of late."""
-    above = measured.low > max(m.high for m in recent)
-    return above or measured.high < min(m.low for m in recent)
+    low, high = measured.low, measured.high
+    return all(low > m.high for m in recent) or all(high < m.low for m in recent)
 
 
 def nearest(slips: Sequence[Slip], recent: Sequence[Measurement]) -> Slip:

@@ -150,14 +150,15 @@ def outside_range(
     tuple of str
         Of "temperature", "salinity", "pH"; empty where all are inside.
     """
-    given = {"temperature": temperature, "salinity": salinity, "pH": ph}
-    return tuple(
-        name
-        for (name, value), (low, high) in zip(
-            given.items(), _RANGE[ph_scale], strict=True
-        )
-        if not low <= value <= high
-    )
+    (coldest, warmest), (freshest, saltiest), (lowest, highest) = _RANGE[ph_scale]
+    outside = []
+    if not coldest <= temperature <= warmest:
+        outside.append("temperature")
+    if not freshest <= salinity <= saltiest:
+        outside.append("salinity")
+    if not lowest <= ph <= highest:
+        outside.append("pH")
+    return tuple(outside)
 
 
 def nbs_from_total(ph: float, temperature: float, salinity: float) -> float:
