@@ -6,6 +6,7 @@ NH3-N), L, g, degC, practical salinity, pH as read, meq/L, days. Shares are 0 to
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import groupby
@@ -316,7 +317,15 @@ class Measurement(NamedTuple):
     unit: str = ""  # unit key that it was written in
 
 
-_PARAMETER = attrgetter("parameter")
+class Results(NamedTuple):
+    """The results of one parameter, each tuple oldest first."""
+
+    every: tuple[Measurement, ...]
+    believed: tuple[Measurement, ...]  # not doubted
+    own: tuple[Measurement, ...]  # believed, and of the parameter itself: no total
+
+
+_NO_RESULTS = Results((), (), ())
 
 
 @dataclass(frozen=True, slots=True)
@@ -325,18 +334,26 @@ class Measured:
 
     measurements: tuple[Measurement, ...]  # by parameter, then date
     problems: tuple[Problem, ...]
-    _series: dict[str, list[Measurement]] = field(
+    _series: dict[str, Results] = field(
         init=False, repr=False, compare=False, default_factory=dict
     )
 
     def __post_init__(self) -> None:
         """Sort the results by parameter once: every judgement asks for one."""
-        for parameter, run in groupby(self.measurements, key=_PARAMETER):
-            self._series.setdefault(parameter, []).extend(run)
+        for parameter, run in groupby(self.measurements, key=attrgetter("parameter")):
+            every = *self.of(parameter).every, *run
+            believed = tuple([m for m in every if m.doubt is None])
+            own = tuple([m for m in believed if m.method.kind != "total"])
+            self._series[parameter] = Results(every, believed, own)
 
-    def of(self, parameter: str) -> tuple[Measurement, ...]:
-        """Return the results of one parameter, oldest first."""
-        return tuple(self._series.get(parameter, ()))
+    @property
+    def parameters(self) -> Iterable[str]:
+        """What was tested."""
+        return self._series.keys()
+
+    def of(self, parameter: str) -> Results:
+        """Return the results of one parameter."""
+        return self._series.get(parameter, _NO_RESULTS)
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,7 +53,7 @@ def cycle_of(
         "nitrite": reference.stage("cycling-nitrite"),
     }
     high = tuple(m[-1] for m in (ammonia, nitrite) if m and _is_high(m[-1], limits))
-    visits = _visits((*ammonia, *nitrite), limits)
+    visits = _visits(ammonia, nitrite, limits)
     gap = reference.stage("clean-gap")
     added = _ammonia_added(work, reference, as_of)
     used = _addition_used(added, ammonia, limits, reference)
@@ -91,21 +91,17 @@ def _is_high(m: Measurement, limits: Mapping[str, float]) -> bool:
 
 
 def _visits(
-    results: tuple[Measurement, ...], limits: Mapping[str, float]
+    ammonia: tuple[Measurement, ...],
+    nitrite: tuple[Measurement, ...],
+    limits: Mapping[str, float],
 ) -> list[tuple[date, bool]]:
     """Return each visit that tested, and whether either stood at its limit.
 
     A visit that tested nitrite alone says nothing clean: ammonia comes first.
     """
-    by_day: dict[date, list[Measurement]] = {}
-    for m in results:
-        by_day.setdefault(m.taken_on, []).append(m)
-    visits = []
-    for day in sorted(by_day):
-        up = any(_is_high(m, limits) for m in by_day[day])
-        if up or any(m.parameter == "ammonia" for m in by_day[day]):
-            visits.append((day, up))
-    return visits
+    up = {m.taken_on for m in (*ammonia, *nitrite) if _is_high(m, limits)}
+    days = up.union([m.taken_on for m in ammonia])
+    return [(day, day in up) for day in sorted(days)]
 
 
 def _clean_run(visits: Iterable[tuple[date, bool]]) -> list[date]:

@@ -37,18 +37,20 @@ def believed(
     measured: Measured, parameter: str, as_of: date
 ) -> tuple[Measurement, ...]:
     """Return results that may be used, oldest first; total phosphorus is none."""
-    return tuple(
-        m
-        for m in measured.of(parameter)
-        if m.doubt is None and m.taken_on <= as_of and m.method.kind != "total"
-    )
+    return up_to(as_of, measured.of(parameter).own)
+
+
+def up_to(day: date, results: tuple[Measurement, ...]) -> tuple[Measurement, ...]:
+    """Return the results, oldest first, that are not of a later day."""
+    if not results or results[-1].taken_on <= day:
+        return results
+    return tuple(m for m in results if m.taken_on <= day)
 
 
 def levels(measured: Measured, parameter: str, as_of: date) -> tuple[Measurement, ...]:
     """Return believed results that are more than an upper limit."""
-    return tuple(
-        m for m in believed(measured, parameter, as_of) if not m.upper_limit_only
-    )
+    results = believed(measured, parameter, as_of)
+    return tuple([m for m in results if not m.upper_limit_only])
 
 
 def difference(

@@ -34,6 +34,8 @@ def swings_of(
 
 
 def _swung(before: Measurement, after: Measurement, reference: Reference) -> bool:
+    if before.low <= after.high and after.low <= before.high:
+        return False
     if (after.taken_on - before.taken_on).days > reference.stage("swing-gap"):
         return False
     lower, upper = sorted((before, after), key=best)

@@ -10,7 +10,7 @@ from fleet.assess.causes import causes_of
 from fleet.assess.effect_words import last_work
 from fleet.assess.effects import effects_of, uptake_of
 from fleet.assess.equipment import running, taken_off
-from fleet.assess.evidence import animals_in, best, corals_in, last_looks
+from fleet.assess.evidence import animals_in, best, corals_in, last_looks, up_to
 from fleet.assess.maturity import stage_of
 from fleet.assess.verdicts import findings_of
 from fleet.records import (
@@ -52,9 +52,7 @@ def find(
         tank, stage, measured, work, bands, settings, reference, as_of, shelf
     )
     looks = last_looks(readings, as_of)
-    tested = [
-        (m.taken_on, m.parameter) for m in measured.measurements if m.taken_on <= as_of
-    ]
+    tested = _last_tests(measured, as_of)
     nutrients = [p.key for p in reference.parameters.values() if p.nutrient]
     effects = effects_of(tank, measured, work, shelf, settings, reference, as_of)
     draft = Findings(
@@ -72,9 +70,9 @@ def find(
         animals=animals_in(tank, work, as_of),
         corals=corals_in(tank, looks),
         last_visit=max((r.taken_on for r in readings), default=None),
-        last_tested=max((day for day, _ in tested), default=None),
+        last_tested=max(tested.values(), default=None),
         nutrients_tested=max(
-            (day for day, name in tested if name in nutrients), default=None
+            (tested[name] for name in nutrients if name in tested), default=None
         ),
         work=work,
         missing=_missing(tank),
@@ -84,6 +82,16 @@ def find(
         last_work=last_work(effects, reference, as_of),
     )
     return replace(draft, causes=causes_of(draft, settings, reference))
+
+
+def _last_tests(measured: Measured, as_of: date) -> dict[str, date]:
+    """Return the last day each parameter was tested, whatever came of it."""
+    tested = {}
+    for parameter in measured.parameters:
+        results = up_to(as_of, measured.of(parameter).every)
+        if results:
+            tested[parameter] = results[-1].taken_on
+    return tested
 
 
 def _ratio(findings: tuple[Finding, ...]) -> float | None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from datetime import date, timedelta
+from operator import attrgetter
 
 from fleet.assess.evidence import best
 from fleet.assess.log_steps import NUTRIENTS
@@ -25,6 +27,7 @@ from fleet.science import censored
 from fleet.science.dilution import after_changes
 
 FEWEST = 3  # visits that make a slope
+_DAY = attrgetter("taken_on")
 
 
 def drift_of(
@@ -45,7 +48,8 @@ def drift_of(
     """
     since = as_of - timedelta(weeks=reference.limit("trend-weeks"))
     most = int(reference.limit("trend-visits"))
-    seen = [m for m in results if since <= m.taken_on <= as_of][-most:]
+    end = bisect_right(results, as_of, key=_DAY)
+    seen = results[max(bisect_left(results, since, key=_DAY), end - most) : end]
     if len(seen) < FEWEST or all(m.registers is False for m in seen):
         return None
     added = None
@@ -54,10 +58,8 @@ def drift_of(
         added = _added(seen, tank, work, settings, reference, shelf)
     start = seen[0].taken_on.toordinal()
     days = [m.taken_on.toordinal() - start for m in seen]
-    ends = [_ends(m) for m in seen]
-    slope = censored.censored_slope(
-        days, [low for low, _ in ends], [high for _, high in ends], added
-    )
+    lows, highs = zip(*map(_ends, seen), strict=True)
+    slope = censored.censored_slope(days, lows, highs, added)
     if slope is None:
         return None
     return Trend(

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from itertools import dropwhile, takewhile
 from typing import Literal, NamedTuple
 
 from fleet.assess.bands import NOT_NOTED, as_read_by, bands_for
+from fleet.assess.evidence import up_to
 from fleet.assess.judging import (
     UNKNOWN,
     beyond_second_limit,
@@ -25,6 +27,7 @@ from fleet.records import (
     Finding,
     Measured,
     Measurement,
+    Results,
     Sentence,
     Settings,
     ShelfItem,
@@ -97,9 +100,9 @@ def findings_of(
     findings = []
     for parameter in _in_order(reference):
         known = reference.parameters.get(parameter)
-        history = measured.of(parameter)
-        if history or (known is not None and known.nutrient):
-            findings.append(_finding(parameter, history, chosen.get(parameter), case))
+        results = measured.of(parameter)
+        if results.every or (known is not None and known.nutrient):
+            findings.append(_finding(parameter, results, chosen.get(parameter), case))
     return tuple(findings)
 
 
@@ -111,13 +114,13 @@ def _in_order(reference: Reference) -> Iterable[str]:
 
 
 def _finding(
-    parameter: str, history: tuple[Measurement, ...], band: Band | None, case: _Case
+    parameter: str, results: Results, band: Band | None, case: _Case
 ) -> Finding:
-    believed = [m for m in history if m.doubt is None and m.taken_on <= case.as_of]
-    own = [m for m in believed if m.method.kind != "total"]
+    believed = up_to(case.as_of, results.believed)
+    own = up_to(case.as_of, results.own)
     latest = _latest(believed, own, case)
-    place = history.index(latest) if latest is not None else -1
-    doubted = tuple(m for m in history[place + 1 :] if m.doubt is not None)
+    later = takewhile(lambda m: m is not latest, reversed(results.every))
+    doubted = tuple([m for m in later if m.doubt is not None])[::-1]
     age = (case.as_of - latest.taken_on).days if latest is not None else None
     stale = age is not None and age > case.stale_after
     if band is not None:
@@ -161,7 +164,7 @@ def _finding(
         crossing=crossing,
         better_method=judged.better_method,
         doubted=doubted,
-        history=history,
+        history=results.every,
         flat_zero=flat,
         flat_zero_visits=zeros if flat else 0,
         registered_before=any(m.registers for m in own if m is not latest),
@@ -192,13 +195,9 @@ def _previous(
     if latest is None:
         return None
     total = latest.method.kind == "total"
-    before = None
-    for result in believed:
-        if result is latest:
-            return before
-        if (result.method.kind == "total") == total:
-            before = result
-    return before
+    older = dropwhile(lambda m: m is not latest, reversed(believed))
+    next(older)
+    return next((m for m in older if (m.method.kind == "total") == total), None)
 
 
 def _flat_zeros(

@@ -31,6 +31,7 @@ be independent make any such limits too narrow.
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
+from itertools import combinations
 from typing import NamedTuple
 
 _NORMAL_95 = 1.6448536269514722  # standard normal, 95 % below: 90 % between the two
@@ -125,18 +126,12 @@ def _below_limit(low: float, high: float) -> bool:
 def _votes(visits: list[tuple[float, float, float]]) -> list[float]:
     """Return the slopes at which the pairs of visits change their vote, in order."""
     visits.sort()
-    days, lows, highs = zip(*visits, strict=True)
     votes: list[float] = []
-    for day, low, high in visits:
-        before = days[: bisect_left(days, day)]  # visits of one day make no pair
-        votes += [
-            (low - other) / (day - earlier)
-            for earlier, other in zip(before, highs, strict=False)
-        ]
-        votes += [
-            (high - other) / (day - earlier)
-            for earlier, other in zip(before, lows, strict=False)
-        ]
+    for (earlier, low, high), (day, low_then, high_then) in combinations(visits, 2):
+        days = day - earlier
+        if days:  # visits of one day make no pair
+            votes.append((low_then - high) / days)
+            votes.append((high_then - low) / days)
     votes.sort()
     return votes
 
@@ -181,7 +176,10 @@ def vote_variance(visits: Sequence[tuple[float, float, float]]) -> float:
     """
     n = len(visits)
     days = [day for day, _, _ in visits]
-    times, time_squares = _rank_sums(days, days)
+    if len(set(days)) == n:  # each stands below or above every other
+        times, time_squares = n * (n * n - 1) // 3, n * (n - 1)
+    else:
+        times, time_squares = _rank_sums(days, days)
     values, value_squares = _rank_sums([v[1] for v in visits], [v[2] for v in visits])
     return (
         (times - time_squares) * (values - value_squares) / (n - 2)
