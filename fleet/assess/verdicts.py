@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date
-from itertools import dropwhile, takewhile
+from itertools import takewhile
 from typing import Literal, NamedTuple
 
 from fleet.assess.bands import NOT_NOTED, as_read_by, bands_for
@@ -195,9 +195,12 @@ def _previous(
     if latest is None:
         return None
     total = latest.method.kind == "total"
-    older = dropwhile(lambda m: m is not latest, reversed(believed))
-    next(older)
-    return next((m for m in older if (m.method.kind == "total") == total), None)
+    older = False
+    for result in reversed(believed):
+        if older and (result.method.kind == "total") == total:
+            return result
+        older = older or result is latest
+    return None
 
 
 def _flat_zeros(

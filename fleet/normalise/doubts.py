@@ -37,6 +37,8 @@ from fleet.normalise.units import Water
 from fleet.records import Book, Measurement, Problem, Result
 from fleet.reference import Parameter, Reference
 
+_Column = tuple[str, str, int]  # file, sheet, column
+
 NEVER_A_SLIP = frozenset({"ammonia", "nitrite"})
 _PLAIN = ("value", "none seen", "about")
 
@@ -231,28 +233,35 @@ def book_doubts(book: Book, reference: Reference) -> list[Problem]:
     Some sheets hold the least a test can tell, without a mark, where nothing was
     seen. That cannot be told from a true result, so no single reading is doubted.
     """
-    columns: dict[tuple[str, str, int], list[tuple[str, Result]]] = {}
+    # Only what can be absent is written as a limit.
+    absent = {key for key, known in reference.parameters.items() if known.usual[0] <= 0}
+    columns: dict[_Column, list[tuple[str, Result]]] = {}
+    marked: set[_Column] = set()  # these say "less than" in so many words
     for reading in book.readings:
         for result in reading.results:
-            parameter = reference.parameters.get(result.parameter)
-            if parameter is None or parameter.usual[0] > 0:
-                continue  # only what can be absent is written as a limit
-            where = result.source.file, result.source.sheet, result.source.column
-            columns.setdefault(where, []).append((reading.tank, result))
-    noted = (_limit_as_value(cells, reference) for cells in columns.values())
+            if result.parameter not in absent:
+                continue
+            file, sheet, _, column = result.source
+            where = file, sheet, column
+            if where in marked:
+                continue
+            if result.form in ("below", "none seen") or result.number <= 0:
+                marked.add(where)
+            elif result.form == "value":
+                columns.setdefault(where, []).append((reading.tank, result))
+    noted = (
+        _limit_as_value(values, reference)
+        for where, values in columns.items()
+        if where not in marked
+    )
     return [problem for problem in noted if problem is not None]
 
 
 def _limit_as_value(
-    cells: list[tuple[str, Result]], reference: Reference
+    values: list[tuple[str, Result]], reference: Reference
 ) -> Problem | None:
-    values = [(tank, r) for tank, r in cells if r.form == "value" and r.number > 0]
     if len(values) < reference.limit("limit-value-count"):
         return None
-    if len(values) < len(cells) and any(
-        r.form in ("below", "none seen") or r.number <= 0 for _, r in cells
-    ):
-        return None  # this column says "less than" in so many words
     counts = Counter((r.number, r.unit) for _, r in values)
     (number, unit), times = counts.most_common(1)[0]
     same_unit = [r.number for _, r in values if r.unit == unit]

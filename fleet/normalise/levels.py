@@ -19,6 +19,7 @@ class Understood(NamedTuple):
     number: float | None  # kept unit; None where no water has such a value
     fault: bool  # further below zero than the method errs
     stands_out: bool  # asks for a second look, whatever the tank has read
+    total: bool  # of a total: an upper limit only
     method: Method
     note: Sentence | None  # what had to be assumed to read it
 

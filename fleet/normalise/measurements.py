@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence, Set
 from datetime import date
+from operator import attrgetter
 
 from fleet import problems
 from fleet.intervals import seen_as_trace
@@ -26,6 +27,9 @@ from fleet.records import (
     Work,
 )
 from fleet.reference import Parameter, Reference
+
+_DAY = attrgetter("taken_on")
+_IS_TOTAL = attrgetter("total")
 
 # Doubts of ammonia and nitrite are settled first: nitrate's lean on them.
 _FIRST = ("ammonia", "nitrite")
@@ -120,7 +124,7 @@ def _series(
             if known is None:
                 continue
             parameter, written, form, _, _, unit, _, source = result
-            meant, _, at_fault, _, method, note = known
+            meant, _, at_fault, _, total, method, note = known
             if form == "none seen" and seen_as_trace(written, traces):
                 meant = meant._replace(registers=True)
             doubt = future
@@ -133,20 +137,8 @@ def _series(
             results, understood, measured = series[parameter][:3]
             results.append(result)
             understood.append(known)
-            measured.append(
-                Measurement(
-                    parameter,
-                    day,
-                    *meant,
-                    written,
-                    method,
-                    source,
-                    method.kind == "total",
-                    doubt,
-                    note,
-                    unit,
-                )
-            )
+            facts = method, source, total, doubt, note, unit
+            measured.append(Measurement(parameter, day, *meant, written, *facts))
     return series
 
 
@@ -162,15 +154,14 @@ def _examined(
 ) -> list[Measurement]:
     """Return a parameter's results with doubts set; total phosphorus on its own."""
     parameter = happened.reference.parameters[key]
-    totals = [known.method.kind == "total" for known in series.known]
-    if not any(totals):
+    if not any(map(_IS_TOTAL, series.known)):
         return _of_a_kind(parameter, series, happened, nitrite_on, met)
     entries = series.entries()
     apart: list[Measurement] = []
-    for kind in (False, True):
-        chosen = [e for e, total in zip(entries, totals, strict=True) if total is kind]
+    for total in (False, True):
+        chosen = [entry for entry in entries if entry.known.total is total]
         apart += _of_a_kind(parameter, Series.of(chosen), happened, nitrite_on, met)
-    return sorted(apart, key=_day)
+    return sorted(apart, key=_DAY)
 
 
 def _of_a_kind(
@@ -180,16 +171,12 @@ def _of_a_kind(
     nitrite_on: Set[date],
     met: list[Problem],
 ) -> list[Measurement]:
-    if len({m.taken_on for m in series.measured}) == len(series.measured):
+    if len(set(map(_DAY, series.measured))) == len(series.measured):
         examined, found = examine(parameter, series, happened)
     else:
         examined, found = examine_days(parameter, series, happened, nitrite_on)
     met += found
     return examined
-
-
-def _day(measured: Measurement) -> date:
-    return measured.taken_on
 
 
 def _nitrite_days(nitrite: Sequence[Measurement], reference: Reference) -> set[date]:

@@ -82,6 +82,7 @@ class Scale:
             number=None,
             fault=False,
             stands_out=True,
+            total=self.total,
             method=self.method,
             note=note,
         )
@@ -115,7 +116,7 @@ class Scale:
             self.method,
             self._reference,
         )
-        return Understood(meant, number, fault, odd, self.method, note)
+        return Understood(meant, number, fault, odd, self.total, self.method, note)
 
     def _beside(self, result: Result | None, water: Water) -> float | None:
         """Return a visit's own temperature or salinity, if it is a usual one."""

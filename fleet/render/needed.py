@@ -18,23 +18,22 @@ def needed(entry: TankReport) -> TankReport:
 
 
 def _needed(finding: Finding, as_of: date) -> Finding:
-    history = listed(finding)
+    history = finding.history
+    first = len(history)  # of those shown whether they are listed or not
     if finding.parameter in CHARTED:
         since = as_of - timedelta(days=7 * WEEKS)
-        first = sum(measured.taken_on < since for measured in finding.history)
         # One before the chart begins, so that it is seen to go on from there.
-        first = max(min(first - 1, len(finding.history) - DESCRIBED), 0)
-        shown = finding.history[first:]
-        known = set(map(id, shown))
-        history = (*(m for m in history if id(m) not in known), *shown)
-    return replace(finding, history=history)
+        before = sum([measured.taken_on < since for measured in history]) - 1
+        first = max(min(before, first - DESCRIBED), 0)
+    shown = *_listed(finding, history[:first]), *history[first:]
+    return replace(finding, history=shown)
 
 
 def listed(finding: Finding) -> tuple[Measurement, ...]:
     """Return what is listed of a parameter: what it rests on, and every doubt."""
-    rests = [id(measured) for measured in (finding.latest, finding.previous)]
-    return tuple(
-        measured
-        for measured in finding.history
-        if measured.doubt is not None or id(measured) in rests
-    )
+    return tuple(_listed(finding, finding.history))
+
+
+def _listed(finding: Finding, results: tuple[Measurement, ...]) -> list[Measurement]:
+    latest, previous = finding.latest, finding.previous
+    return [m for m in results if m.doubt is not None or m is latest or m is previous]
