@@ -397,12 +397,13 @@ class Finding:
     crossing: Crossing | None = None
     better_method: str = ""  # class key in methods.toml that could tell
     doubted: tuple[Measurement, ...] = ()  # doubted results since the last believed
-    history: tuple[Measurement, ...] = ()  # believed and doubted, oldest first
     flat_zero: bool = False  # reads nothing, by a method able to tell
     flat_zero_visits: int = 0  # in a row, up to now
     registered_before: bool = False  # an earlier visit saw something
     second_limit: Literal["", "low", "high"] = ""  # beyond the band's second limit
     heading: Trend | None = None  # its course, where the readings surely move
+    # Believed and doubted, oldest first. Last: `render.needed` puts fewer in its place.
+    history: tuple[Measurement, ...] = ()
 
     @property
     def against(self) -> tuple[Measurement, ...]:

@@ -62,11 +62,11 @@ def _budget(
     as_of: date,
 ) -> Budget:
     rules = reference.causes["budget"]
-    longest = timedelta(days=7 * rules["weeks"] + rules["slack_days"])
+    first = as_of - timedelta(days=7 * rules["weeks"] + rules["slack_days"])
     recent = [
         m
         for m in levels(measured, parameter, as_of)
-        if m.taken_on >= as_of - longest and math.isfinite(m.high)
+        if m.taken_on >= first and math.isfinite(m.high)
     ]
     seen: Span | None = None
     since, until = as_of - timedelta(days=7 * rules["weeks"]), as_of

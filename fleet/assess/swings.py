@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from itertools import pairwise
 from typing import Literal
 
@@ -19,14 +19,11 @@ def swings_of(
     Only a change that the methods can tell counts as one: the ranges of the two
     results must lie apart. "" where there are too few results to say.
     """
-    window = reference.stage("swing-window")
+    since = as_of - timedelta(days=reference.stage("swing-window"))
     enough = False
     for parameter in ("nitrate", "phosphate"):
-        recent = [
-            m
-            for m in levels(measured, parameter, as_of)
-            if (as_of - m.taken_on).days <= window
-        ]
+        results = levels(measured, parameter, as_of)
+        recent = [m for m in results if m.taken_on >= since]
         if any(_swung(a, b, reference) for a, b in pairwise(recent)):
             return "large"
         enough = enough or len(recent) >= reference.stage("swing-visits")

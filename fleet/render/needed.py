@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import date, timedelta
+from operator import attrgetter
 
 from fleet.records import Finding, Measurement, TankReport
 from fleet.render.chart_facts import DESCRIBED, WEEKS
 from fleet.render.summary import CHARTED
+
+# `replace` takes twice as long, and there are nine findings a tank.
+_BUT_HISTORY = attrgetter(*(f.name for f in fields(Finding) if f.name != "history"))
 
 
 def needed(entry: TankReport) -> TankReport:
@@ -26,7 +30,8 @@ def _needed(finding: Finding, as_of: date) -> Finding:
         before = sum([measured.taken_on < since for measured in history]) - 1
         first = max(min(before, first - DESCRIBED), 0)
     shown = *_listed(finding, history[:first]), *history[first:]
-    return replace(finding, history=shown)
+    facts = *_BUT_HISTORY(finding), shown
+    return Finding(*facts)
 
 
 def listed(finding: Finding) -> tuple[Measurement, ...]:
