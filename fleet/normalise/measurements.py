@@ -52,26 +52,22 @@ def measure_tank(
     met: list[Problem] = []
     series = _series(readings, lookup, as_of, met)
     done = _done(work, as_of, met)
+    happened = Happenings(tank, done, (), tuple(shelf), settings, reference)
     measured: dict[str, list[Measurement]] = {}
-    nitrogen: list[Measurement] = []
-    for key in (*_FIRST, *(k for k in series if k not in _FIRST)):
-        if key not in series:
-            continue
-        happened = Happenings(
-            tank, done, tuple(nitrogen), tuple(shelf), settings, reference
-        )
-        nitrite_on: Set[date] = frozenset()
-        if key == "nitrate" and "nitrite" in measured:
-            nitrite_on = _nitrite_days(measured["nitrite"], reference)
-        measured[key] = _examined(key, series[key], happened, nitrite_on, met)
-        if key in _FIRST:
-            nitrogen += [m for m in measured[key] if m.doubt is None]
+    for key in _FIRST:
+        if key in series:
+            measured[key] = _examined(key, series[key], happened, frozenset(), met)
+    nitrogen = [m for key in measured for m in measured[key] if m.doubt is None]
+    happened = happened._replace(nitrogen=tuple(nitrogen))
+    nitrite_on = _nitrite_days(measured.get("nitrite", ()), reference)
+    for key in series:
+        if key not in _FIRST:
+            days = nitrite_on if key == "nitrate" else frozenset()
+            measured[key] = _examined(key, series[key], happened, days, met)
     if "nitrate" in measured and "phosphate" in measured:
         measured = doubt_swapped(measured, series, reference, met)
-    if "nitrite" in measured and "nitrate" in measured:
-        measured["nitrate"] = _beside_nitrite(
-            measured["nitrate"], measured["nitrite"], reference
-        )
+    if "nitrate" in measured and nitrite_on:
+        measured["nitrate"] = _beside_nitrite(measured["nitrate"], nitrite_on)
     ordered: list[Measurement] = []
     for key in reference.parameters:
         ordered += measured.get(key, ())
@@ -191,23 +187,22 @@ def _of_a_kind(
     return examined
 
 
-def _nitrite_days(nitrite: Sequence[Measurement], reference: Reference) -> set[date]:
+def _nitrite_days(
+    nitrite: Sequence[Measurement], reference: Reference
+) -> frozenset[date]:
     """Return the days on which nitrite stood high enough to be read as nitrate."""
     limit = reference.limit("nitrite-interferes")
-    return {
+    return frozenset(
         m.taken_on
         for m in nitrite
-        if m.doubt is None and m.registers is not False and best(m) >= limit
-    }
+        if m.registers is not False and m.doubt is None and best(m) >= limit
+    )
 
 
 def _beside_nitrite(
-    nitrate: list[Measurement], nitrite: list[Measurement], reference: Reference
+    nitrate: list[Measurement], nitrite_on: Set[date]
 ) -> list[Measurement]:
     """Return nitrate, read by colour beside nitrite, as an upper limit only."""
-    days = _nitrite_days(nitrite, reference)
-    if not days:
-        return nitrate
     return [
         m._replace(
             low=0.0,
@@ -216,7 +211,7 @@ def _beside_nitrite(
             upper_limit_only=True,
             registers=False if m.registers is False else None,
         )
-        if m.taken_on in days and m.method.kind in READ_BY_COLOUR
+        if m.taken_on in nitrite_on and m.method.kind in READ_BY_COLOUR
         else m
         for m in nitrate
     ]

@@ -175,12 +175,12 @@ def vote_variance(visits: Sequence[tuple[float, float, float]]) -> float:
     two sets of pair scores.
     """
     n = len(visits)
-    days = [day for day, _, _ in visits]
+    days, lows, highs = zip(*visits, strict=True)
     if len(set(days)) == n:  # each stands below or above every other
         times, time_squares = n * (n * n - 1) // 3, n * (n - 1)
     else:
         times, time_squares = _rank_sums(days, days)
-    values, value_squares = _rank_sums([v[1] for v in visits], [v[2] for v in visits])
+    values, value_squares = _rank_sums(lows, highs)
     return (
         (times - time_squares) * (values - value_squares) / (n - 2)
         + time_squares * value_squares / 2
