@@ -21,9 +21,10 @@ def bands_for(
     and the first written counts. An end the row leaves blank stays as it was.
     """
     chosen: dict[str, Band] = {}
+    livestock, stages = ("", tank.livestock or NOT_NOTED), ("", stage)
     for band in reference.bands:
-        if band.parameter not in chosen and _fits(band, tank.livestock, stage):
-            chosen[band.parameter] = band
+        if band.livestock in livestock and band.stage in stages:
+            chosen.setdefault(band.parameter, band)
     ranked: dict[str, tuple[int, Band]] = {}
     for band in own:
         rank = _rank(band, tank, stage)
@@ -32,10 +33,6 @@ def bands_for(
     for parameter, (_, band) in ranked.items():
         chosen[parameter] = _over(band, chosen.get(parameter), reference)
     return chosen
-
-
-def _fits(band: Band, livestock: str, stage: str) -> bool:
-    return band.livestock in ("", livestock or NOT_NOTED) and band.stage in ("", stage)
 
 
 def _rank(band: Band, tank: Tank, stage: str) -> int:

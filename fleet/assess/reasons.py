@@ -130,4 +130,7 @@ def _read_by(known: MethodClass, measured: Measurement) -> Measurement:
         read = meaning("none seen", 0.0, None, method, 1.0, bottom)
     else:
         read = meaning("value", value, None, method, 1.0, bottom)
-    return measured._replace(**read._asdict(), method=method, upper_limit_only=False)
+    written, source = measured.written, measured.source
+    return Measurement(
+        measured.parameter, measured.taken_on, *read, written, method, source
+    )
