@@ -88,6 +88,12 @@ def test_bands_are_in_order():
             assert band.low <= band.aim <= band.high, band
 
 
+def test_what_is_usual_is_possible():
+    for known in load_reference().parameters.values():
+        (least, most), (low, high) = known.possible, known.usual
+        assert least <= low < high <= most, known.key
+
+
 def test_mixed_coral_band_is_the_rule_of_thumb():
     # Common practice, no source: nitrate 5 to 15, phosphate 0.03 to 0.10 mg/L,
     # to 0.15 tolerated, in a settled mixed tank.

@@ -1,7 +1,9 @@
 """What is not believed, what is, and how a doubt is settled."""
 
+from unittest.mock import patch
+
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_results import (
     CELL,
@@ -19,6 +21,7 @@ from made_results import (
 )
 
 from fleet.normalise.doubts import book_doubts
+from fleet.normalise.plausible import stands_out
 from fleet.records import Book, ShelfItem
 from fleet.render.wording import Wording
 
@@ -425,6 +428,34 @@ def test_a_result_repeated_at_once_is_never_left_in_doubt(values):
     rows = [(2 * n + twice, v) for n, v in enumerate(values, 1) for twice in (1, 0)]
     seen = only(series("nitrate", *rows, **NITRATE), "nitrate", **LEAFLETS)
     assert [m for m in seen if m.doubt and m.doubt.kind == "jump"] == []
+
+
+CELL_TEXTS = st.tuples(
+    st.sampled_from(("", "<", "<", "~")),
+    st.one_of(st.floats(0, 1), st.floats(1, 5), st.floats(0, 200)).map(
+        lambda v: f"{v:.3f}"
+    ),
+).map("".join)
+
+
+@settings(max_examples=400)
+@given(st.sampled_from(("nitrate", "phosphate", "ammonia", "alkalinity")), st.data())
+def test_a_less_than_that_does_not_stand_out_needs_no_second_look(parameter, data):
+    units = [unit.key for unit in REFERENCE.parameters[parameter].units]
+    classes = [c for c in REFERENCE.methods.values() if c.measures == parameter]
+    readings = series(
+        parameter,
+        *enumerate(data.draw(st.lists(CELL_TEXTS, min_size=1, max_size=12))),
+        unit=data.draw(st.sampled_from(units)),
+        method=data.draw(st.sampled_from(["", *(w for c in classes for w in c.words)])),
+    )
+
+    def always(parameter, result, *others):
+        return result.form == "below" or stands_out(parameter, result, *others)
+
+    with patch("fleet.normalise.scales.stands_out", always):
+        looked_at_twice = measure(readings)
+    assert measure(readings) == looked_at_twice
 
 
 def test_the_tank_of_these_tests_holds_two_hundred_litres():
