@@ -54,12 +54,14 @@ def examine(
     level = round(happened.reference.limit("level-results"))
     again_share = happened.reference.limit("jump-again-share")
     last: Measurement | None = None  # the newest believed
-    for index, now in enumerate(series.measured):
+    for index, (now, known) in enumerate(
+        zip(series.measured, series.known, strict=True)
+    ):
         if now.doubt is not None:
             continue
         apart = last is not None and (now.low > last.high or now.high < last.low)
         doubted = None
-        if apart or series.known[index].stands_out:  # few are; the rest is believed
+        if apart or known.stands_out:  # few are; the rest is believed
             entry = series.entry(index)
             doubted = _doubt(parameter, entry, believed[-level:], happened)
             if doubted is not None and entry.seconded and not doubted.lasting:

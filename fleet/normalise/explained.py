@@ -53,7 +53,7 @@ def _from_cycle(happened: Happenings, until: date) -> float:
     since = until - timedelta(weeks=weeks)
     most: dict[str, float] = {}
     for seen in happened.nitrogen:
-        if since <= seen.taken_on <= until and seen.registers:
+        if seen.registers and since <= seen.taken_on <= until:
             most[seen.parameter] = max(most.get(seen.parameter, 0.0), best(seen))
     nitrogen = most.get("ammonia", 0.0) + nitrogen_from_nitrite(most.get("nitrite", 0))
     turns = happened.reference.limit("jump-cycle-turns")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence, Set
 from datetime import date
 from operator import attrgetter
@@ -12,7 +13,7 @@ from fleet.normalise import doubted
 from fleet.normalise.doubts import examine
 from fleet.normalise.explained import Happenings
 from fleet.normalise.free_ammonia import free_ammonia
-from fleet.normalise.levels import Series, best
+from fleet.normalise.levels import Series, Understood, best
 from fleet.normalise.methods import MethodLookup
 from fleet.normalise.same_day import READ_BY_COLOUR, examine_days
 from fleet.normalise.swapped import doubt_swapped
@@ -21,12 +22,15 @@ from fleet.records import (
     Measurement,
     Problem,
     Reading,
+    Result,
     Settings,
     ShelfItem,
     Tank,
     Work,
 )
 from fleet.reference import Parameter, Reference
+
+_Lists = tuple[list[Result], list[Understood], list[Measurement]]
 
 _DAY = attrgetter("taken_on")
 _IS_TOTAL = attrgetter("total")
@@ -100,7 +104,7 @@ def _series(
     met: list[Problem],
 ) -> dict[str, Series]:
     """Return each parameter's results, oldest first, before any is weighed."""
-    series: dict[str, Series] = {}
+    lists: defaultdict[str, _Lists] = defaultdict(lambda: ([], [], []))
     traces = lookup.reference.vocabulary["trace"]["any"]
     for reading in readings:
         day = reading.taken_on
@@ -128,9 +132,7 @@ def _series(
                 fault = doubted.below_zero(parameter, result)
                 doubt = doubt or fault.doubt
                 met.append(fault.problem)
-            if parameter not in series:
-                series[parameter] = Series([], [], [])
-            results, understood, measured = series[parameter][:3]
+            results, understood, measured = lists[parameter]
             results.append(result)
             understood.append(known)
             facts = (
@@ -147,7 +149,7 @@ def _series(
             )
             # Takes two thirds of the time of a call with so many arguments.
             measured.append(Measurement._make(facts))
-    return series
+    return {parameter: Series(*three) for parameter, three in lists.items()}
 
 
 # ---------------------------------------------------------------- one beside another

@@ -86,9 +86,10 @@ def too_fine(
 
     0.03 in a column of ug/L is 0.03 mg/L: no test shows hundredths of a ug/L.
     """
+    if not 0 < number < _finest(method, reference):
+        return False
     factor = factor_of(unit_of(parameter, result.unit))
-    small_unit = factor is not None and factor < reference.limit("small-unit-below")
-    return small_unit and 0 < number < _finest(method, reference)
+    return factor is not None and factor < reference.limit("small-unit-below")
 
 
 def _finest(method: Method, reference: Reference) -> float:
