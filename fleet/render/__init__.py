@@ -17,16 +17,17 @@ if TYPE_CHECKING:
     Write = Callable[[Report, Wording, Reference, Path], None]
 
 # File name -> module:function. Named, not imported: whoever asks for one format
-# does not wait for the libraries of the others.
+# does not wait for the libraries of the others. What takes longest comes first: that
+# is the order in which several processes take them.
 FORMATS: dict[str, str] = {
     "action-sheets.pdf": "fleet.render.pdf_sheets:write",
-    "round.pdf": "fleet.render.pdf_round:write",
-    "reading-slips.pdf": "fleet.render.pdf_slips:write",
-    "summary.xlsx": "fleet.render.xlsx:write",
-    "summary.csv": "fleet.render.tables:write",
     "report.html": "fleet.render.html:write",
+    "summary.xlsx": "fleet.render.xlsx:write",
     "report.json": "fleet.render.json_report:write",
+    "reading-slips.pdf": "fleet.render.pdf_slips:write",
     "retests.ics": "fleet.render.calendar:write",
+    "round.pdf": "fleet.render.pdf_round:write",
+    "summary.csv": "fleet.render.tables:write",
 }
 
 
