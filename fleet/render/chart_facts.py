@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import partial
 from typing import Literal, NamedTuple
 
 from fleet.records import Findings, Measurement, Work
@@ -58,8 +59,12 @@ def chart_of(
     wording: Wording,
     reference: Reference,
     weeks: int = WEEKS,
+    described: bool = True,
 ) -> Chart | None:
-    """Return the chart of one parameter of a tank; None if never measured."""
+    """Return the chart of one parameter of a tank; None if never measured.
+
+    On paper nobody reads what it shows in words: ``described`` can leave that out.
+    """
     finding = findings.of(parameter)
     if finding is None or not finding.history:
         return None
@@ -69,13 +74,13 @@ def chart_of(
     since = max(first, until - timedelta(days=7 * weeks))
     since = min(since, until - timedelta(days=_LEAST_DAYS))
 
-    def shown(value: float) -> float:
-        return value if math.isinf(value) else display.shown(parameter, value)
-
+    shown = partial(display.shown, parameter)
     spots = tuple(
-        _spot(measured, shown)
-        for measured in finding.history
-        if since <= measured.taken_on <= until
+        [
+            _spot(measured, shown)
+            for measured in finding.history
+            if since <= measured.taken_on <= until
+        ]
     )
     band = None
     if finding.band is not None and (
@@ -91,8 +96,9 @@ def chart_of(
         if value <= top
     )
     title = f"{wording.label(parameter, 'parameter')}, {display.unit(parameter)}"
+    title = title.removesuffix(", ")
     return Chart(
-        title=title.removesuffix(", "),
+        title=title,
         since=since,
         until=until,
         since_label=display.short_day(since),
@@ -102,7 +108,7 @@ def chart_of(
         band=band,
         spots=spots,
         marks=_marks(findings.work, parameter, since, until, reference),
-        description=_description(finding.history, wording, title.removesuffix(", ")),
+        description=_description(finding.history, wording, title) if described else "",
     )
 
 

@@ -50,13 +50,15 @@ def shapes(
     """Yield what to draw in a frame of ``wide`` by ``high``, from back to front."""
     left, right = label_width, wide - 3.0
     floor, roof = _UNDER, high - (20.0 if high > _LOW else 17.5)
-    days = (chart.until - chart.since).days or 1
+    first, days = chart.since.toordinal(), (chart.until - chart.since).days or 1
+    across, upward, most = right - left, roof - floor, chart.top
 
     def at(day: date) -> float:
-        return left + (right - left) * (day - chart.since).days / days
+        return left + across * (day.toordinal() - first) / days
 
     def up(value: float) -> float:
-        return floor + (roof - floor) * min(max(value / chart.top, 0.0), 1.0)
+        share = value / most
+        return floor + upward * (0.0 if share < 0.0 else 1.0 if share > 1.0 else share)
 
     if chart.band is not None:
         low, top = (up(edge) for edge in chart.band)
@@ -65,7 +67,7 @@ def shapes(
             for edge, y in zip(chart.band, (low, top), strict=True):
                 if 0 < edge <= chart.top:
                     yield Shape("path", "edge", ((left, y), (right, y)))
-    weeks = [right - (right - left) * day / days for day in range(0, days + 1, 7)]
+    weeks = [right - across * day / days for day in range(0, days + 1, 7)]
     ends = [end for x in weeks for end in ((x, floor), (x, floor - 2))]
     yield Shape("strokes", "axis", tuple(ends))
     yield Shape("path", "axis", ((left, roof), (left, floor), (right, floor)))

@@ -58,7 +58,9 @@ def _chart(
     """Return what draws a chart with its lower left corner at a point."""
 
     def draw(part: Drawing) -> None:
-        chart = charts.chart_of(tank.findings, parameter, desk.wording, desk.reference)
+        chart = charts.chart_of(
+            tank.findings, parameter, desk.wording, desk.reference, described=False
+        )
         if chart is not None:
             charts.draw(part, chart, *at, wide, desk.sizes.chart)
 
