@@ -7,7 +7,7 @@ to be done on the first page and the reasons on the next.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date
 from pathlib import Path
 
@@ -21,6 +21,7 @@ from fleet.render.sheet_close import leave_alone, retests, sign_off
 from fleet.render.sheet_head import head, head_again
 from fleet.render.sheet_reasons import reasons
 from fleet.render.sheet_steps import Step, caution_block, steps, with_cautions
+from fleet.render.sheet_told import Told
 from fleet.render.wording import Wording
 
 LARGE = Sizes(13.5, 16.8, 10.0, 12.2, 9.5, 12.4, 8.0, wide=True)
@@ -86,7 +87,8 @@ class Press:
     def pages(self, tank: TankReport) -> list[Page]:
         """Return the drawings of each page of a tank's sheet."""
         work: dict[Sizes, _Work] = {}
-        why: dict[Sizes, Page] = {}
+        why: dict[Sizes, _Reasons] = {}
+        told = Told(self.desks[LARGE], tank)
         for doing, reasoning in _TRIED:
             if doing not in work:
                 work[doing] = _Work(self.desks[doing], tank)
@@ -94,11 +96,10 @@ class Press:
             if left < 0:
                 continue
             if reasoning not in why:
-                why[reasoning] = reasons(self.desks[reasoning], tank)
-            if height_of(why[reasoning]) <= left:
-                return [[*work[doing].drawings, *why[reasoning]]]
-        if LARGE not in why:
-            why[LARGE] = reasons(self.desks[LARGE], tank)
+                drawings = reasons(self.desks[reasoning], told)
+                why[reasoning] = _Reasons(drawings)
+            if why[reasoning].fit(left):
+                return [[*work[doing].drawings, *why[reasoning].drawings]]
         pages = _Pages(self.desks[LARGE], tank, self.room)
         for made in work.values():
             if made.height <= self.room:
@@ -107,7 +108,7 @@ class Press:
                 break
         else:
             work[LARGE].spread(pages)
-        pages.add(why[LARGE])
+        pages.add(reasons(self.desks[LARGE], told))
         return pages.pages
 
     def draw(self, tank: TankReport, pages: list[Page]) -> None:
@@ -158,6 +159,25 @@ class _Work:
             pages.add_step(heading, step)
             heading = []
         pages.add(self._rest)
+
+
+class _Reasons:
+    """The reasons in one size of letters, set no further than there was room."""
+
+    def __init__(self, drawings: Iterator[Drawing]) -> None:
+        self._left = drawings
+        self._height = 0.0
+        self.drawings: Page = []
+
+    def fit(self, room: float) -> bool:
+        """Say whether all of them are at most ``room`` high."""
+        while self._height <= room:
+            drawing = next(self._left, None)
+            if drawing is None:
+                return True
+            self.drawings.append(drawing)
+            self._height += drawing.height
+        return False
 
 
 class _Pages:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from datetime import date
+from typing import NamedTuple
 
 from fleet.records import Band, Finding, Measurement, TankReport, say
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.pdf_text import Line
 from fleet.render.sheet_base import FINE, Desk, fitted
-from fleet.render.summary import CHARTED, WORKED_OUT, as_written
+from fleet.render.summary import CHARTED, WORKED_OUT, as_written, moved, usual
 
 # Left edges: name, as read, can mean, usual, strip, verdict, change, and the end.
 _WIDE = (0.0, 130.0, 178.0, 252.0, 322.0, 370.0, 428.0, WIDTH)
@@ -38,22 +39,37 @@ def gone(finding: Finding) -> bool:
     return unseen and (finding.stale or finding.verdict == "not judged")
 
 
-def table_end(desk: Desk, rows: list[Finding]) -> float:
-    """Return where the next thing may begin below a table of ``rows``."""
-    lines = sum([len(_results(finding)) for finding in rows])
-    return -min(desk.sizes.table, FINE) - 6 - desk.sizes.row * lines
+class TableRow(NamedTuple):
+    """A row of the table: a result, or None where that of the finding is missing."""
+
+    finding: Finding
+    measured: Measurement | None
+
+
+def table_rows(found: list[Finding]) -> list[TableRow]:
+    """Return the rows of the table: what counts of each finding, and its doubts."""
+    return [
+        TableRow(finding, measured)
+        for finding in found
+        if not gone(finding)
+        for measured in _results(finding)
+    ]
 
 
 def _results(finding: Finding) -> list[Measurement | None]:
-    """Return the results that have a row; None stands for one that is missing."""
     doubted = finding.against[-_MOST_DOUBTED:]
     if finding.latest is None and doubted:
         return list(doubted)
     return [finding.latest, *doubted]
 
 
+def table_end(desk: Desk, rows: list[TableRow]) -> float:
+    """Return where the next thing may begin below a table of ``rows``."""
+    return -min(desk.sizes.table, FINE) - 6 - desk.sizes.row * len(rows)
+
+
 def table(
-    desk: Desk, drawing: Drawing, rows: list[Finding], tested: date | None
+    desk: Desk, drawing: Drawing, rows: list[TableRow], tested: date | None
 ) -> None:
     """Draw the readings from the top."""
     wide = desk.sizes.wide
@@ -71,21 +87,16 @@ def table(
             drawing.text(x, y, desk.label(label), small)
     y -= 3
     drawing.rule(0, y, edges[-1], y, 0.6)
-    for finding in rows:
-        for measured in _results(finding):
-            y -= pitch
-            _row(desk, drawing, finding, measured, y + 0.26 * pitch, tested)
-            drawing.rule(0, y, edges[-1], y, 0.25)
+    for row in rows:
+        y -= pitch
+        _row(desk, drawing, row, y + 0.26 * pitch, tested)
+        drawing.rule(0, y, edges[-1], y, 0.25)
 
 
 def _row(
-    desk: Desk,
-    drawing: Drawing,
-    finding: Finding,
-    measured: Measurement | None,
-    y: float,
-    tested: date | None,
+    desk: Desk, drawing: Drawing, row: TableRow, y: float, tested: date | None
 ) -> None:
+    finding, measured = row
     parameter, unit = finding.parameter, desk.display.unit(finding.parameter)
     name = desk.label(parameter, "parameter")
     edges = _WIDE
@@ -112,7 +123,7 @@ def _row(
         return
     cell(2, desk.display.bare_span((measured.low, measured.high), parameter))
     if finding.band is not None:
-        cell(3, _usual(desk, finding.band))
+        cell(3, usual(finding.band, desk.wording))
         if desk.sizes.wide:
             _strip(drawing, finding.band, measured, edges[4], y)
     out = finding.verdict in ("under", "over")
@@ -122,33 +133,7 @@ def _row(
     elif measured.taken_on != tested:
         cell(6, desk.day(measured.taken_on))
     else:
-        cell(6, change(desk, finding))
-
-
-def _usual(desk: Desk, band: Band) -> str:
-    display, parameter = desk.display, band.parameter
-    if band.high is None:
-        if band.low is None:
-            return ""
-        return f"{desk.label('from')} {display.bare(band.low, parameter)}"
-    if not band.low:
-        return f"{desk.label('up-to')} {display.bare(band.high, parameter)}"
-    return desk.display.bare_span((band.low, band.high), parameter)
-
-
-def change(desk: Desk, finding: Finding) -> str:
-    """Return how the reading moved, if by more than its method may stray."""
-    now, before = finding.latest, finding.previous
-    if now is None or before is None:
-        return ""
-    if now.low <= before.high and before.low <= now.high:
-        return desk.label("no-change")
-    moved = desk.label("up" if now.low > before.high else "down")
-    if now.value is None or before.value is None:
-        return moved
-    difference = abs(now.value - before.value)
-    shown = desk.display.bare(difference, finding.parameter, change=True)
-    return f"{moved} {shown}"
+        cell(6, moved(finding, desk.wording))
 
 
 def _strip(
@@ -178,7 +163,7 @@ def _strip(
 
 
 def notes(desk: Desk, tank: TankReport, rows: list[Finding]) -> Iterator[Line]:
-    """Yield why a value is not believed or not judged, what was none, how tested."""
+    """Yield why a value is not believed or not judged, and what was none."""
     told = " ".join(map(desk.wording.plain, tank.plan.meaning))
     for finding in rows:
         name = desk.raw(desk.label(finding.parameter, "parameter") + ":", bold=True)
@@ -192,16 +177,21 @@ def notes(desk: Desk, tank: TankReport, rows: list[Finding]) -> Iterator[Line]:
     )  # fmt: skip
     if none:
         yield desk.said(say("sheet.none-before", tests=none))
-    assumed = tuple(
+
+
+def assumed(desk: Desk, rows: list[Finding]) -> list[Line]:
+    """Return what is taken for the method of a test that names none."""
+    methods = tuple(
         (finding.parameter, finding.latest.method.class_key)
         for finding in rows
         if finding.parameter in desk.reference.parameters
         and finding.latest is not None
         and finding.latest.method.assumed
     )
-    if assumed:
-        key = "sheet.assumed-methods" if desk.sizes.wide else "sheet.assumed"
-        yield desk.said(say(key, methods=assumed))
+    if not methods:
+        return []
+    key = "sheet.assumed-methods" if desk.sizes.wide else "sheet.assumed"
+    return [desk.said(say(key, methods=methods))]
 
 
 def _row_tells(finding: Finding) -> bool:
