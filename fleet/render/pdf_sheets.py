@@ -125,9 +125,9 @@ class Press:
                 advice = document.drawing()
                 advice.text(0, 0, desk.label("advice"), _ADVICE_SIZE)
                 document.place(advice, document.bottom + 3)
-            of = f"{desk.label('page')} {number} {desk.label('of')} {len(pages)}"
-            right = f"{clean(tank.tank.id, 40)} · {of}"
-            document.end_page(desk.foot(), document.type.raw(right))
+            of = f"· {desk.label('page')} {number} {desk.label('of')} {len(pages)}"
+            right = desk.raw(clean(tank.tank.id, 40)) + desk.raw(of)
+            document.end_page(desk.foot(), right)
 
 
 class _Work:

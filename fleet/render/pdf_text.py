@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from html import unescape
+from itertools import groupby
+from operator import attrgetter
 from typing import Any, NamedTuple
 
 from fleet.render.fonts import FALLBACK, load_faces
@@ -25,6 +27,7 @@ _ESCAPED = tuple(
     chr(byte) if 32 <= byte < 127 and chr(byte) not in "()\\" else f"\\{byte:03o}"
     for byte in range(256)
 )
+_FONT = attrgetter("font")
 _SUB_SIZE, _SUB_RISE = 0.7, -0.15
 _MOST_WORDS = 50_000  # kept ready; a year of sheets needs far fewer
 _MOST_SAID = 2_000  # sentences kept ready: a caution comes on many sheets
@@ -225,10 +228,15 @@ class Typesetter:
 
     def shown(self, line: Line, size: float) -> str:
         """Return the operators that show ``line``, to stand inside ``BT .. ET``."""
-        fonts = {word.font for word in line}
-        if len(fonts) == 1 and "" not in fonts:
-            words = " ".join([word.coded for word in line])
-            return f"{line[0].font} {size:.4g} Tf({words})Tj"
+        runs: list[str] = []
+        for font, words in groupby(line, _FONT):
+            if not font:
+                return self._shown_in_pieces(line, size)
+            coded = " ".join([word.coded for word in words])
+            runs.append(f"{font} {size:.4g} Tf({coded}")
+        return " )Tj ".join(runs) + ")Tj" if runs else ""
+
+    def _shown_in_pieces(self, line: Line, size: float) -> str:
         parts: list[str] = []
         font: tuple[str, float, float] | None = None
         for number, word in enumerate(line):
@@ -276,9 +284,12 @@ class Typesetter:
 
 
 def _joined(*words: Word) -> Word:
+    alike = len({word.font for word in words}) == 1
     return Word(
-        sum(word.width for word in words),
-        tuple(piece for word in words for piece in word.pieces),
-        "".join(word.text for word in words),
+        sum([word.width for word in words]),
+        tuple([piece for word in words for piece in word.pieces]),
+        "".join([word.text for word in words]),
         words[-1].bold,
+        words[0].font if alike else "",
+        "".join([word.coded for word in words]) if alike else "",
     )

@@ -84,8 +84,8 @@ def _identity(desk: Desk, drawing: Drawing, tank: TankReport, taken: float) -> f
         words, size = fitted(desk, tank.tank.place, free, _PLACE, 11)
         drawing.line(x, y - 11.5, words, size)
         y -= _PLACE + 2
-    for facts in _set_facts(desk, _facts(desk, tank), free):
-        about = desk.document.type.cut(desk.raw(facts), free, _ABOUT)
+    for words in _set_facts(desk, _facts(desk, tank), free):
+        about = desk.document.type.cut(words, free, _ABOUT)
         y = drawing.lines(x, y, [about], _ABOUT, _ABOUT_LEAD)
     more = list(_more(desk, tank))
     if len(more) == 1 and y > -_TAG_HIGH + 8:
@@ -111,15 +111,16 @@ def _facts(desk: Desk, tank: TankReport) -> list[str]:
     return [fact for fact in facts if fact]
 
 
-def _set_facts(desk: Desk, facts: list[str], room: float) -> list[str]:
+def _set_facts(desk: Desk, facts: list[str], room: float) -> list[Line]:
     """Return short facts as lines that part none of them."""
-    lines: list[str] = []
+    lines: list[Line] = []
     for fact in facts:
-        longer = f"{lines[-1]} · {fact}" if lines else fact
-        if lines and desk.document.type.label_width(longer) * _ABOUT <= room:
+        words = desk.raw(fact)
+        longer = lines[-1] + desk.raw("·") + words if lines else words
+        if lines and desk.document.type.width(longer) * _ABOUT <= room:
             lines[-1] = longer
         else:
-            lines.append(fact)
+            lines.append(words)
     return lines
 
 
@@ -144,13 +145,14 @@ def _stage(desk: Desk, drawing: Drawing, tank: TankReport, top: float) -> float:
     ):
         if days is not None:
             parts.append(f"{desk.display.number(days)} {desk.label(label)}")
-    for change in desk.report.changes:
-        if change.tank == tank.tank.id and desk.report.since is not None:
-            day = desk.day(desk.report.since)
-            word = desk.label(change.word, "change")
-            parts.append(f"{desk.label('since')} {day}: {word}")
+    change = desk.changes.get(tank.tank.id)
+    if change is not None and desk.report.since is not None:
+        day = desk.day(desk.report.since)
+        word = desk.label(change.word, "change")
+        parts.append(f"{desk.label('since')} {day}: {word}")
     words = desk.raw(desk.label("stage"))
     words += desk.raw(desk.label(stage.name, "stage"), bold=True)
-    words += desk.raw("".join(f"· {part} " for part in parts))
+    for part in parts:
+        words += desk.raw(f"· {part}")
     lines = desk.wrap(words, WIDTH, size)
     return drawing.lines(0, top, lines, size, size * 1.18)
