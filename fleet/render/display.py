@@ -154,10 +154,10 @@ class Display:
 
     def bare_span(self, ends: tuple[float, float], parameter: str) -> str:
         """Return low to high without the unit, where that stands beside it."""
-        low, high = (self.bare(end, parameter) for end in ends)
+        low = self.bare(ends[0], parameter)
         if math.isinf(ends[1]):
             return self._forms["or-more"].format(value=low)
-        return self._forms["to"].format(low=low, high=high)
+        return self._forms["to"].format(low=low, high=self.bare(ends[1], parameter))
 
     def can_mean(self, measured: Measurement) -> str:
         """Return what a result can mean: the ends its method leaves open."""

@@ -31,7 +31,8 @@ class Face:
 
         self.name = name
         with as_file(files("fleet") / "data" / "fonts" / f"{name}.ttf") as path:
-            self.ttf: Any = TTFont(name, str(path))
+            # The codes of ASCII letters are the letters, whoever runs the library.
+            self.ttf: Any = TTFont(name, str(path), asciiReadable=1)
         registerFont(self.ttf)
         self._glyphs = self.ttf.face.charToGlyph
         self._widths = self.ttf.face.charWidths
@@ -65,8 +66,8 @@ class Face:
 
     def width(self, text: str) -> float:
         """Return how wide drawable ``text`` is at a size of 1."""
-        widths, missing = self._widths, self.ttf.face.defaultWidth
-        units: float = sum(widths.get(ord(char), missing) for char in text)
+        wide, missing = self._widths.get, self.ttf.face.defaultWidth
+        units: float = sum([wide(ord(char), missing) for char in text])
         return units / 1000
 
 

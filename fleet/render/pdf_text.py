@@ -13,7 +13,7 @@ from itertools import groupby
 from operator import attrgetter
 from typing import Any, NamedTuple
 
-from fleet.render.fonts import FALLBACK, load_faces
+from fleet.render.fonts import FALLBACK, Face, load_faces
 
 Piece = tuple[str, float, float, str]  # font, share of size, rise, escaped bytes
 
@@ -23,8 +23,9 @@ _UNITS = frozenset(
     ("g", "mg", "kg", "mL", "L", "mg/L", "g/L", "µg/L", "meq/L", "dKH", "PSU")
     + ("°C", "°F", "%", "US", "gal", "day", "days", "h")
 )
+_ESCAPES = str.maketrans({sign: f"\\{ord(sign):03o}" for sign in "()\\"})
 _ESCAPED = tuple(
-    chr(byte) if 32 <= byte < 127 and chr(byte) not in "()\\" else f"\\{byte:03o}"
+    chr(byte).translate(_ESCAPES) if 32 <= byte < 127 else f"\\{byte:03o}"
     for byte in range(256)
 )
 _FONT = attrgetter("font")
@@ -58,6 +59,8 @@ class Typesetter:
         # reportlab splits a text by document into bytes of 256-letter subsets.
         self._document = document
         self._faces = load_faces()
+        for face in self._faces:
+            face.ttf.splitString("", document)  # begins its subsets with all of ASCII
         # By weight, then by lowered or not: a word comes again on every page.
         self._words: tuple[dict[str, Word], ...] = ({}, {}, {}, {})
         self._said: dict[str, Line] = {}
@@ -87,15 +90,27 @@ class Typesetter:
         face = self._faces[bold]
         drawn = face.drawable(text)
         share, rise = (_SUB_SIZE, _SUB_RISE) if sub else (1.0, 0.0)
-        pieces = []
-        for subset, coded in face.ttf.splitString(drawn, self._document):
-            name = face.ttf.getSubsetInternalName(subset, self._document)
-            pieces.append((name, share, rise, "".join(_ESCAPED[b] for b in coded)))
+        pieces = [
+            (font, share, rise, coded) for font, coded in self._coded(face, drawn)
+        ]
         plain = len(pieces) == 1 and not sub
         font, shown = (pieces[0][0], pieces[0][3]) if plain else ("", "")
         unit = text.rstrip(".,;:)") in _UNITS
         wide = face.width(drawn) * share
         return Word(wide, tuple(pieces), drawn, bold, font, shown, unit)
+
+    def _coded(self, face: Face, drawn: str) -> list[tuple[str, str]]:
+        """Return the fonts that draw a text, each with its part as escaped bytes."""
+        ttf, document = face.ttf, self._document
+        if drawn and drawn.isascii() and drawn.isprintable():
+            return [(ttf.getSubsetInternalName(0, document), drawn.translate(_ESCAPES))]
+        return [
+            (
+                ttf.getSubsetInternalName(subset, document),
+                "".join([_ESCAPED[byte] for byte in coded]),
+            )
+            for subset, coded in ttf.splitString(drawn, document)
+        ]
 
     def words(self, markup: str) -> Line:
         """Return the words of wording markup (``<b> <i> <br/> <sub>``)."""
@@ -207,6 +222,16 @@ class Typesetter:
         return sum([word.width + spaces[word.bold] for word in line[:-1]]) + (
             line[-1].width if line else 0.0
         )
+
+    def fit(
+        self, line: Line, width: float, size: float, least: float
+    ) -> tuple[Line, float]:
+        """Return ``line`` and its size, made smaller and at last cut, to fit."""
+        wide = self.width(line)
+        if wide * size <= width:
+            return line, size
+        size = max(least, 0.999 * width / wide)
+        return self.cut(line, width, size), size
 
     def cut(self, line: Line, width: float, size: float) -> Line:
         """Return ``line`` shortened, with a mark, to what fits in ``width``."""

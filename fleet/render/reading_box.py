@@ -61,10 +61,7 @@ def _box(
     close = not desk.sizes.wide
     y = top - 9.0 - (0.0 if close else 0.5)
     for words, size in rows:
-        wide = desk.document.type.width(words) * size
-        if wide > _X - 4:
-            size = max(0.999 * size * (_X - 4) / wide, _LEAST)
-        drawing.line(x, y, desk.document.type.cut(words, _X - 4, size), size)
+        drawing.line(x, y, *desk.document.type.fit(words, _X - 4, size, _LEAST))
         y -= 9.2 if close else 10.2
     drawing.box(x + _X, top - WRITE_HIGH, WRITE_WIDE, WRITE_HIGH, INK)
     drawing.text(x + _X + WRITE_WIDE + 3, top - 16, unit, _HOW)

@@ -48,16 +48,16 @@ class Desk:
     sizes: Sizes
     days: dict[date, str] = field(default_factory=dict)
     changes: dict[str, TankChange] = field(default_factory=dict)
+    next_round: date = field(init=False)  # the day everything is tested again
+
+    def __post_init__(self) -> None:
+        """Work out once what every box asks for."""
+        object.__setattr__(self, "next_round", next_round(self.report))
 
     @property
     def display(self) -> Display:
         """How numbers are shown."""
         return self.wording.display
-
-    @property
-    def next_round(self) -> date:
-        """The day everything is tested again."""
-        return next_round(self.report)
 
     def day(self, on: date) -> str:
         """Return a day without its year; the same few come on every sheet."""
@@ -165,8 +165,4 @@ def fitted(
     desk: Desk, text: str, width: float, size: float, least: float, bold: bool = True
 ) -> tuple[Line, float]:
     """Return ``text`` and its size, made smaller and at last cut to fit ``width``."""
-    words = desk.raw(text, bold)
-    wide = desk.document.type.width(words)
-    if wide * size > width:
-        size = max(least, 0.999 * width / wide)
-    return desk.document.type.cut(words, width, size), size
+    return desk.document.type.fit(desk.raw(text, bold), width, size, least)
