@@ -7,7 +7,7 @@ than one call of the PDF library a line; a page is in the file once it is closed
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from datetime import date
 from pathlib import Path
 from typing import NamedTuple
@@ -28,6 +28,7 @@ BOX = 6 * MM  # side of a tick box
 WRITE_HIGH, WRITE_WIDE = 9 * MM, 25 * MM  # box to write a number in
 INK = 1.0  # thickness of a line to tick or write on
 FOOT_SIZE = 8.5
+_MOST_STANDING = 500  # parts stored once; a year of sheets needs some sixty
 _ABOVE = 6.0  # between the letterhead and the live area
 _FOOT_HIGH = 5 * MM  # so that the live area ends 15 mm above the edge
 
@@ -133,6 +134,14 @@ class _Later(NamedTuple):
     draw: Callable[[Drawing], object]
 
 
+class _Standing(NamedTuple):
+    """What shows a part that is stored already."""
+
+    operators: str
+    height: float
+    joined: bool
+
+
 class Document:
     """One PDF, written page by page; equal content gives equal bytes."""
 
@@ -146,6 +155,7 @@ class Document:
         self._page: list[str] = []
         self._marks: list[str] = []
         self._shared: dict[str, float] = {}
+        self._standing: dict[Hashable, _Standing] = {}
         self._letterhead = ""
         self.left = (self.paper[0] - WIDTH) / 2
 
@@ -173,6 +183,30 @@ class Document:
         box = (-1.0, -drawing.height - 1, WIDTH + 1, 1.0)
         self._file.form(name, box, drawing.operators())
         self._shared[name] = drawing.height
+
+    def standing(self, key: Hashable, make: Callable[[], Drawing]) -> Drawing:
+        """Return a drawing that comes again on many pages; it is stored once.
+
+        Not one with a mark for what could not be drawn, so that each is noticed.
+        """
+        kept = self._standing.get(key)
+        if kept is None:
+            marked, self.type.fell_back = self.type.fell_back, False
+            made = make()
+            once = self.type.fell_back or len(self._standing) >= _MOST_STANDING
+            self.type.fell_back |= marked
+            if once:
+                return made
+            name = f"part-{len(self._standing)}"
+            box = (-2.0, -made.height - 2, WIDTH + 2, 2.0)
+            self._file.form(name, box, made.operators())
+            kept = self._standing[key] = _Standing(
+                f"q 1 0 0 1 0 0 cm /{name} Do Q", made.height, made.joined
+            )
+        shown = self.drawing(kept.joined)
+        shown.ops.append(kept.operators)
+        shown.height = kept.height
+        return shown
 
     def letterhead(self, drawing: Drawing, pictures: Mapping[str, Pixels]) -> None:
         """Show ``drawing`` above the live area of every page from now on."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from fleet.records import Report, Sentence, TankReport
@@ -121,10 +122,10 @@ class Press:
                 y -= drawing.height
             if number == len(pages):
                 end = document.bottom + _ADVICE
-                _notes(desk, y - end, y)
-                advice = document.drawing()
-                advice.text(0, 0, desk.label("advice"), _ADVICE_SIZE)
-                document.place(advice, document.bottom + 3)
+                if y - end >= _NOTES_FROM:
+                    document.place(_notes(desk, y - end), y)
+                advice = desk.standing("advice", partial(_advice, desk))
+                document.place(advice, document.bottom + 3 + _ADVICE_SIZE)
             of = f"· {desk.label('page')} {number} {desk.label('of')} {len(pages)}"
             right = desk.raw(clean(tank.tank.id, 40)) + desk.raw(of)
             document.end_page(desk.foot(), right)
@@ -137,9 +138,7 @@ class _Work:
         self._desk = desk
         self._steps = steps(desk, tank)
         self._head = head(desk, tank)
-        self._heading = desk.heading(
-            desk.label("to-do"), desk.label("today-unless"), strong=True
-        )
+        self._heading = desk.section("to-do", "today-unless", strong=True)
         self._rest = [
             *leave_alone(desk, tank), *retests(desk, tank), *sign_off(desk, tank)
         ]  # fmt: skip
@@ -227,15 +226,25 @@ class _Pages:
         self.left -= height_of(group)
 
 
-def _notes(desk: Desk, room: float, top: float) -> None:
-    """Give what is left of the page to notes, within reason."""
-    if room < _NOTES_FROM:
-        return
+def _advice(desk: Desk) -> Drawing:
+    """Return the line on whom to ask."""
+    drawing = desk.document.drawing()
+    drawing.text(0, -_ADVICE_SIZE, desk.label("advice"), _ADVICE_SIZE)
+    drawing.height = _ADVICE
+    return drawing
+
+
+def _notes(desk: Desk, room: float) -> Drawing:
+    """Return lines for notes on what is left of the page, within reason."""
     heading = desk.heading(desk.label("notes"))
-    y = -heading.height - _NOTES_PITCH + 8
-    for _ in range(_MOST_NOTES):
-        if -y > room - 4:
-            break
-        heading.rule(0, y, WIDTH, y, 0.4)
-        y -= _NOTES_PITCH
-    desk.document.place(heading, top)
+    lines = min(int((room + 4 - heading.height) / _NOTES_PITCH), _MOST_NOTES)
+
+    def make() -> Drawing:
+        y = 8 - heading.height
+        for _ in range(lines):
+            y -= _NOTES_PITCH
+            heading.rule(0, y, WIDTH, y, 0.4)
+        heading.height -= y
+        return heading
+
+    return desk.standing(("notes", lines), make)

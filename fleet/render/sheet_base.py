@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
@@ -119,6 +119,19 @@ class Desk:
             drawing.text_right(WIDTH, y - size - 1, extra, FINE)
         drawing.height = self.sizes.gap + size + (5 if self.sizes.wide or strong else 3)
         return drawing
+
+    def section(self, label: str, extra: str = "", strong: bool = False) -> Drawing:
+        """Return the heading of a part that most sheets have."""
+
+        def make() -> Drawing:
+            beside = self.label(extra) if extra else ""
+            return self.heading(self.label(label), beside, strong)
+
+        return self.standing((label, extra), make)
+
+    def standing(self, key: Hashable, make: Callable[[], Drawing]) -> Drawing:
+        """Return what many sheets have in this size of letters; it is stored once."""
+        return self.document.standing((key, self.sizes), make)
 
     def paragraph(
         self, words: Line, width: float = WIDTH, x: float = 0.0, room: int = 10

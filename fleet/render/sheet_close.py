@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
-from fleet.records import TankReport, say
+from fleet.records import Sentence, TankReport, say
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.reading_box import columns
 from fleet.render.sheet_base import SMALL_BOX, Desk
@@ -19,8 +20,7 @@ def leave_alone(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     sentences = tank.plan.leave_alone
     if not sentences:
         return
-    size, lead = desk.sizes.body + 0.5, desk.sizes.body_lead + 0.3
-    heading = desk.heading(desk.label("leave-alone"))
+    heading = desk.section("leave-alone")
     left = text_x(desk)
     if not desk.sizes.wide:  # beside its heading
         left = max(left, desk.document.type.label_width(desk.label("leave-alone"), True)
@@ -28,12 +28,18 @@ def leave_alone(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
         heading.height = desk.sizes.gap + 2
     yield heading
     for sentence in sentences:
-        drawing = desk.document.drawing()
-        lines = desk.wrap(desk.said(sentence), WIDTH - left, size)
-        y = -0.77 * lead - 0.4
-        drawing.ops.append(f"q 1 0 0 1 {left - 13:.1f} {y:.1f} cm {_CROSS} Q")
-        drawing.height = -drawing.lines(left, 0, lines, size, lead)
-        yield drawing
+        make = partial(_left_alone, desk, sentence, left)
+        yield desk.standing(("leave-alone", sentence), make)
+
+
+def _left_alone(desk: Desk, sentence: Sentence, left: float) -> Drawing:
+    size, lead = desk.sizes.body + 0.5, desk.sizes.body_lead + 0.3
+    drawing = desk.document.drawing()
+    lines = desk.wrap(desk.said(sentence), WIDTH - left, size)
+    y = -0.77 * lead - 0.4
+    drawing.ops.append(f"q 1 0 0 1 {left - 13:.1f} {y:.1f} cm {_CROSS} Q")
+    drawing.height = -drawing.lines(left, 0, lines, size, lead)
+    return drawing
 
 
 def retests(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
@@ -44,7 +50,7 @@ def retests(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
     wanted = boxed(tank, desk.next_round)
     rest = tuple(name for name, _ in tank.plan.retests if name not in wanted)
     if wanted:
-        yield desk.heading(desk.label("again"), desk.label("again-note"))
+        yield desk.section("again", "again-note")
         drawing = desk.document.drawing(joined=bool(rest))
         drawing.height = -columns(desk, drawing, tank, list(wanted.items()), -1)
         yield drawing
@@ -69,22 +75,17 @@ def sign_off(desk: Desk, tank: TankReport) -> Iterator[Drawing]:
             end = drawing.lines(SMALL_BOX + 4, top, lines, size, desk.sizes.body_lead)
             drawing.height = -end
             yield drawing
-    yield _line_to_sign(desk)
+    yield desk.document.standing("sign-off", partial(_line_to_sign, desk))
 
 
 def _line_to_sign(desk: Desk) -> Drawing:
-    if not desk.document.shares("sign-off"):
-        kept = desk.document.drawing()
-        x, size = 0.0, 11.0
-        for label, end in (("done-by", 200.0), ("on", 310.0), ("checked-by", WIDTH)):
-            text = desk.label(label)
-            kept.text(x, -17, text, size)
-            start = x + desk.document.type.label_width(text) * size + 4
-            kept.rule(start, -19, end, -19, 0.7)
-            x = end + 10
-        kept.height = 22
-        desk.document.share("sign-off", kept)
     drawing = desk.document.drawing()
-    drawing.shared.append(("sign-off", 0.0, 0.0))
+    x, size = 0.0, 11.0
+    for label, end in (("done-by", 200.0), ("on", 310.0), ("checked-by", WIDTH)):
+        text = desk.label(label)
+        drawing.text(x, -17, text, size)
+        start = x + desk.document.type.label_width(text) * size + 4
+        drawing.rule(start, -19, end, -19, 0.7)
+        x = end + 10
     drawing.height = 22
     return drawing

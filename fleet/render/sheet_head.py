@@ -28,7 +28,7 @@ def head(desk: Desk, tank: TankReport) -> Drawing:
     drawing.mark = " · ".join(part for part in (of.id, word, of.place) if part)
     words, size = fitted(desk, of.id, WIDTH - _TAG_WIDE - _GAP, _ID, 18)
     drawing.line(0, -25, words, size)
-    _tag(desk, drawing, attention)
+    drawing.ops += _tag(desk, attention).ops
     y = _identity(desk, drawing, tank, desk.document.type.width(words) * size)
     y -= desk.sizes.gap * 0.4 + 2
     drawing.rule(0, y, WIDTH, y, 2.5 if attention == "today" else 1.2)
@@ -48,7 +48,7 @@ def head_again(desk: Desk, tank: TankReport) -> Drawing:
     drawing = desk.document.drawing()
     words, size = fitted(desk, tank.tank.id, WIDTH - _TAG_WIDE - _GAP, 28, 18)
     drawing.line(0, -25, words, size)
-    _tag(desk, drawing, tank.plan.attention)
+    drawing.ops += _tag(desk, tank.plan.attention).ops
     text = f"{tank.tank.place} ({desk.label('continued')})".strip()
     words, size = fitted(desk, text, WIDTH, 12, 9)
     drawing.line(0, -_TAG_HIGH - 13, words, size)
@@ -56,19 +56,26 @@ def head_again(desk: Desk, tank: TankReport) -> Drawing:
     return drawing
 
 
-def _tag(desk: Desk, drawing: Drawing, attention: Attention) -> None:
-    """Draw the attention word with its shape at the right, framed by its weight."""
-    word = desk.label(attention, "attention").upper()
-    words, size = fitted(desk, word, _TAG_WIDE - _TAG_HIGH - 12, 21, 13)
-    x = WIDTH - _TAG_WIDE
-    if attention == "today":
-        drawing.fill(x, -_TAG_HIGH, _TAG_WIDE, _TAG_HIGH, 0)
-        drawing.ops.append("1 g 1 G")
-    else:
-        drawing.box(x, -_TAG_HIGH, _TAG_WIDE, _TAG_HIGH, _FRAME[attention])
-    marks.draw(drawing, attention, x + 6, 5 - _TAG_HIGH, _TAG_HIGH - 10)
-    drawing.line(x + _TAG_HIGH + 3, -_TAG_HIGH / 2 - size * 0.36, words, size)
-    drawing.ops.append("0 g 0 G")
+def _tag(desk: Desk, attention: Attention) -> Drawing:
+    """Return the attention word with its shape at the right, framed by its weight."""
+
+    def make() -> Drawing:
+        drawing = desk.document.drawing()
+        word = desk.label(attention, "attention").upper()
+        words, size = fitted(desk, word, _TAG_WIDE - _TAG_HIGH - 12, 21, 13)
+        x = WIDTH - _TAG_WIDE
+        if attention == "today":
+            drawing.fill(x, -_TAG_HIGH, _TAG_WIDE, _TAG_HIGH, 0)
+            drawing.ops.append("1 g 1 G")
+        else:
+            drawing.box(x, -_TAG_HIGH, _TAG_WIDE, _TAG_HIGH, _FRAME[attention])
+        marks.draw(drawing, attention, x + 6, 5 - _TAG_HIGH, _TAG_HIGH - 10)
+        drawing.line(x + _TAG_HIGH + 3, -_TAG_HIGH / 2 - size * 0.36, words, size)
+        drawing.ops.append("0 g 0 G")
+        drawing.height = _TAG_HIGH
+        return drawing
+
+    return desk.document.standing(("tag", attention), make)
 
 
 def _identity(desk: Desk, drawing: Drawing, tank: TankReport, taken: float) -> float:

@@ -72,25 +72,39 @@ def table(
     desk: Desk, drawing: Drawing, rows: list[TableRow], tested: date | None
 ) -> None:
     """Draw the readings from the top."""
-    wide = desk.sizes.wide
-    edges = _WIDE if wide else _NARROW
     pitch, small = desk.sizes.row, min(desk.sizes.table, FINE)
-    y = -small - 1
-    if not wide and tested:
+    if not desk.sizes.wide and tested:
         day = f"{desk.label('tested')} {desk.day(tested)}"
-        words, size = fitted(desk, day, edges[1] - 3, small, 6)
-        drawing.line(0, y, words, size)
-    where = "where" if wide else ""
-    heads = ("", "read", "can-mean", "usual", where, "verdict", "change-since")
-    for label, x in zip(heads, edges[:-1], strict=True):
-        if label:
-            drawing.text(x, y, desk.label(label), small)
-    y -= 3
-    drawing.rule(0, y, edges[-1], y, 0.6)
+        words, size = fitted(desk, day, _NARROW[1] - 3, small, 6)
+        drawing.line(0, -small - 1, words, size)
+    drawing.ops += _ruled(desk, len(rows)).ops
+    y = -small - 4
     for row in rows:
         y -= pitch
         _row(desk, drawing, row, y + 0.26 * pitch, tested)
-        drawing.rule(0, y, edges[-1], y, 0.25)
+
+
+def _ruled(desk: Desk, rows: int) -> Drawing:
+    """Return the heads of the columns, and the lines under so many rows."""
+
+    def make() -> Drawing:
+        drawing = desk.document.drawing()
+        edges = _WIDE if desk.sizes.wide else _NARROW
+        pitch, small = desk.sizes.row, min(desk.sizes.table, FINE)
+        where = "where" if desk.sizes.wide else ""
+        heads = ("", "read", "can-mean", "usual", where, "verdict", "change-since")
+        for label, x in zip(heads, edges[:-1], strict=True):
+            if label:
+                drawing.text(x, -small - 1, desk.label(label), small)
+        y = -small - 4
+        drawing.rule(0, y, edges[-1], y, 0.6)
+        for _ in range(rows):
+            y -= pitch
+            drawing.rule(0, y, edges[-1], y, 0.25)
+        drawing.height = -y
+        return drawing
+
+    return desk.standing(("table", rows), make)
 
 
 def _row(

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.pdf_text import Line
-from fleet.render.sheet_base import Desk
+from fleet.render.sheet_base import FINE, Desk
 from fleet.render.sheet_charts import chart, charted, legend
 from fleet.render.sheet_readings import NARROW_WIDTH, table, table_end
 from fleet.render.sheet_told import Causes, Told
@@ -41,7 +41,10 @@ def _readings(desk: Desk, told: Told) -> Iterator[Drawing]:
         return
     tested = told.tank.findings.last_tested
     day = desk.display.day(tested) if tested else desk.label("never")
-    yield desk.heading(desk.label("readings"), f"{desk.label('last-read')} {day}")
+    heading = desk.section("readings")
+    base = 4 - heading.height  # of its letters
+    heading.text_right(WIDTH, base, f"{desk.label('last-read')} {day}", FINE)
+    yield heading
     drawing = desk.document.drawing()
     drawing.later(lambda part: table(desk, part, told.rows, tested))
     drawing.height = -table_end(desk, told.rows)
@@ -64,7 +67,7 @@ def _meaning(desk: Desk, told: Told) -> Iterator[Drawing]:
     more = told.more(desk)
     if not told.meaning and not more and not told.causes:
         return
-    yield desk.heading(desk.label("meaning"))
+    yield desk.section("meaning")
     yield from desk.paragraph(told.meaning)
     yield from _causes(desk, told)
     for words in more:

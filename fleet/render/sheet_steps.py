@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import timedelta
+from functools import partial
 from typing import NamedTuple
 
 from fleet.records import Action, Sentence, TankReport
@@ -59,6 +60,11 @@ def with_cautions(desk: Desk, tasks: list[Step]) -> list[Drawing]:
 
 def caution_block(desk: Desk, cautions: Iterable[Sentence]) -> Drawing:
     """Return warnings on a grey ground, kept with the step after them."""
+    told = tuple(cautions)
+    return desk.standing(("cautions", told), partial(_caution_block, desk, told))
+
+
+def _caution_block(desk: Desk, cautions: tuple[Sentence, ...]) -> Drawing:
     size, lead = max(desk.sizes.body - 0.5, 8.0), desk.sizes.body_lead - 0.4
     left = text_x(desk)
     drawing = desk.document.drawing(joined=True)
