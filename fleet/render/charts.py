@@ -8,14 +8,14 @@ readings are crosses, joined to nothing.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 from html import escape
 from itertools import chain
 from typing import Literal, NamedTuple
 
 from fleet.render.chart_facts import Chart, Mark, Spot, chart_of
-from fleet.render.pdf_page import Drawing
+from fleet.render.pdf_page import Document, Drawing
 
 __all__ = ["Chart", "Mark", "Spot", "chart_of", "draw", "shapes", "svg"]
 
@@ -44,10 +44,31 @@ _BAR = 3.6  # width of a hollow bar
 _MARK = 6.0  # width of a mark above the plot
 
 
+class _Plot(NamedTuple):
+    """Where the plot stands in its frame, and where a day and a value are in it."""
+
+    left: float
+    right: float
+    floor: float
+    roof: float
+    at: Callable[[date], float]
+    up: Callable[[float], float]
+
+
 def shapes(
     chart: Chart, wide: float, high: float, label_width: float = 24.0
 ) -> Iterator[Shape]:
     """Yield what to draw in a frame of ``wide`` by ``high``, from back to front."""
+    plot = _plot(chart, wide, high, label_width)
+    yield from _band(chart, plot)
+    yield from _axes(chart, plot)
+    yield from _values(chart, plot, high)
+    yield from _ends(chart, plot)
+    yield from _data(chart, plot)
+    yield from _marks(chart, plot)
+
+
+def _plot(chart: Chart, wide: float, high: float, label_width: float = 24.0) -> _Plot:
     left, right = label_width, wide - 3.0
     floor, roof = _UNDER, high - (20.0 if high > _LOW else 17.5)
     first, days = chart.since.toordinal(), (chart.until - chart.since).days or 1
@@ -60,46 +81,48 @@ def shapes(
         share = value / most
         return floor + upward * (0.0 if share < 0.0 else 1.0 if share > 1.0 else share)
 
-    if chart.band is not None:
-        low, top = (up(edge) for edge in chart.band)
-        if top > low:
-            yield Shape("area", "band", ((left, low), (right, top)))
-            for edge, y in zip(chart.band, (low, top), strict=True):
-                if 0 < edge <= chart.top:
-                    yield Shape("path", "edge", ((left, y), (right, y)))
-    weeks = [right - across * day / days for day in range(0, days + 1, 7)]
+    return _Plot(left, right, floor, roof, at, up)
+
+
+def _band(chart: Chart, plot: _Plot) -> Iterator[Shape]:
+    if chart.band is None:
+        return
+    left, right = plot.left, plot.right
+    low, top = (plot.up(edge) for edge in chart.band)
+    if top > low:
+        yield Shape("area", "band", ((left, low), (right, top)))
+        for edge, y in zip(chart.band, (low, top), strict=True):
+            if 0 < edge <= chart.top:
+                yield Shape("path", "edge", ((left, y), (right, y)))
+
+
+def _axes(chart: Chart, plot: _Plot) -> Iterator[Shape]:
+    left, right, floor = plot.left, plot.right, plot.floor
+    days = (chart.until - chart.since).days or 1
+    weeks = [right - (right - left) * day / days for day in range(0, days + 1, 7)]
     ends = [end for x in weeks for end in ((x, floor), (x, floor - 2))]
     yield Shape("strokes", "axis", tuple(ends))
-    yield Shape("path", "axis", ((left, roof), (left, floor), (right, floor)))
-    yield from _labels(chart, up, left, right, high)
-    yield from _data(chart, at, up, roof)
-    taken = right + _MARK  # where the mark before stands
-    for mark in reversed(chart.marks):
-        taken = min(at(mark.on), taken - _MARK)  # two on one day stand side by side
-        yield _mark_shape(mark.kind, max(taken, left), roof + 2.5)
+    yield Shape("path", "axis", ((left, plot.roof), (left, floor), (right, floor)))
 
 
-def _labels(
-    chart: Chart, up: Callable[[float], float], left: float, right: float, high: float
-) -> Iterator[Shape]:
+def _values(chart: Chart, plot: _Plot, high: float) -> Iterator[Shape]:
     size = _TITLE if high > _LOW else _TITLE - 1
     yield Shape("text", "title", ((0.0, high - size + 1.5),), chart.title, size)
     taken: list[float] = []
     for value, label in chart.ticks:
-        y = up(value)
+        y = plot.up(value)
         if all(abs(y - other) >= _TEXT - 0.5 for other in taken):
             taken.append(y)
-            yield Shape("text", "", ((left - 3, y - 2.8),), label, _TEXT, "end")
-    yield Shape("text", "", ((left, 1.0),), chart.since_label, _TEXT)
-    yield Shape("text", "", ((right, 1.0),), chart.until_label, _TEXT, "end")
+            yield Shape("text", "", ((plot.left - 3, y - 2.8),), label, _TEXT, "end")
 
 
-def _data(
-    chart: Chart,
-    at: Callable[[date], float],
-    up: Callable[[float], float],
-    roof: float,
-) -> Iterator[Shape]:
+def _ends(chart: Chart, plot: _Plot) -> Iterator[Shape]:
+    yield Shape("text", "", ((plot.left, 1.0),), chart.since_label, _TEXT)
+    yield Shape("text", "", ((plot.right, 1.0),), chart.until_label, _TEXT, "end")
+
+
+def _data(chart: Chart, plot: _Plot) -> Iterator[Shape]:
+    at, up = plot.at, plot.up
     strokes: dict[str, list[Point]] = {"link": [], "reach": [], "dot": [], "cross": []}
     half = _BAR / 2
     last: Point | None = None
@@ -121,11 +144,19 @@ def _data(
         strokes["reach"] += [(x, up(spot.low)), (x, up(spot.high))]
         if math.isinf(spot.high):
             for side in (-2.2, 2.2):
-                strokes["reach"] += [(x + side, roof - 3.5), (x, roof)]
+                strokes["reach"] += [(x + side, plot.roof - 3.5), (x, plot.roof)]
         strokes["dot"] += [here, here]
     for style, ends in strokes.items():
         if ends:
             yield Shape("strokes", style, tuple(ends))
+
+
+def _marks(chart: Chart, plot: _Plot) -> Iterator[Shape]:
+    taken = plot.right + _MARK  # where the mark before stands
+    for mark in reversed(chart.marks):
+        # Two on one day stand side by side.
+        taken = min(plot.at(mark.on), taken - _MARK)
+        yield _mark_shape(mark.kind, max(taken, plot.left), plot.roof + 2.5)
 
 
 def _mark_shape(kind: str, x: float, y: float) -> Shape:
@@ -152,12 +183,39 @@ _PDF = {  # style -> operators before, how to paint, operators after
 
 
 def draw(
-    drawing: Drawing, chart: Chart, x: float, y: float, wide: float, high: float
+    document: Document,
+    drawing: Drawing,
+    chart: Chart,
+    at: tuple[float, float],
+    size: tuple[float, float],
 ) -> None:
-    """Draw the chart with its lower left corner at (x, y)."""
+    """Draw the chart with its lower left corner at a point of ``drawing``."""
+    (x, y), (wide, high) = at, size
+    plot = _plot(chart, wide, high)
+
+    def axes() -> Drawing:
+        kept = document.drawing()
+        kept.ops.append(f"q 1 0 0 1 0 {-high:.1f} cm")
+        _paint(kept, _axes(chart, plot))
+        _paint(kept, _ends(chart, plot))
+        kept.ops.append("Q")
+        kept.height = high
+        return kept
+
+    drawing.ops.append(f"q 1 0 0 1 {x:.1f} {y:.1f} cm")
+    _paint(drawing, _band(chart, plot))
+    # Most tanks of a report have been read for as long as a chart shows.
+    shared = document.standing(("axes", chart.since, chart.until, size), axes)
+    drawing.inside(shared, high)
+    _paint(drawing, _values(chart, plot, high))
+    _paint(drawing, _data(chart, plot))
+    _paint(drawing, _marks(chart, plot))
+    drawing.ops.append("Q")
+
+
+def _paint(drawing: Drawing, shapes: Iterable[Shape]) -> None:
     ops = drawing.ops
-    ops.append(f"q 1 0 0 1 {x:.1f} {y:.1f} cm")
-    for shape in shapes(chart, wide, high):
+    for shape in shapes:
         if shape.kind == "text":
             _draw_text(drawing, shape)
             continue
@@ -168,7 +226,6 @@ def draw(
         else:
             path = _path(shape.kind, shape.points, "%.1f %.1f m ", "%.1f %.1f l ")
         ops.append(f"{before} {path} {paint} {after}")
-    ops.append("Q")
 
 
 def _path(kind: str, points: Sequence[Point], start: str, step: str) -> str:

@@ -37,7 +37,7 @@ def chart(
             tank.findings, parameter, desk.wording, desk.reference, described=False
         )
         if chart is not None:
-            charts.draw(part, chart, *at, wide, desk.sizes.chart)
+            charts.draw(desk.document, part, chart, at, (wide, desk.sizes.chart))
 
     return draw
 
