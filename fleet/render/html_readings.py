@@ -9,7 +9,8 @@ from markupsafe import Markup
 
 from fleet.records import Finding, Measurement, TankReport
 from fleet.reference import Reference
-from fleet.render import charts
+from fleet.render.chart_facts import chart_of
+from fleet.render.chart_svg import svg
 from fleet.render.safe import clean, said
 from fleet.render.summary import CHARTED, as_written, can_mean, moved, usual
 from fleet.render.wording import Wording
@@ -109,11 +110,11 @@ def pictures(
 ) -> Iterable[Markup]:
     """Yield the charts of the two nutrients, as far as there are readings."""
     for name in CHARTED:
-        chart = charts.chart_of(entry.findings, name, wording, reference)
+        chart = chart_of(entry.findings, name, wording, reference)
         if chart is not None:
-            yield picture(charts.svg(chart))
+            yield picture(svg(chart))
 
 
-def picture(svg: str) -> Markup:
-    """Return a chart, whose texts ``charts`` has escaped, without what steers."""
-    return Markup(clean(svg, limit=len(svg)))
+def picture(drawn: str) -> Markup:
+    """Return a chart, whose texts are escaped, without what steers."""
+    return Markup(clean(drawn, limit=len(drawn)))

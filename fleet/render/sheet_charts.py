@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fleet.records import TankReport
-from fleet.render import charts
+from fleet.render.chart_facts import chart_of
+from fleet.render.chart_pdf import draw as draw_chart
 from fleet.render.pdf_page import Drawing
 from fleet.render.sheet_base import Desk
 from fleet.render.summary import CHARTED
@@ -33,11 +34,11 @@ def chart(
     """Return what draws a chart with its lower left corner at a point."""
 
     def draw(part: Drawing) -> None:
-        chart = charts.chart_of(
+        chart = chart_of(
             tank.findings, parameter, desk.wording, desk.reference, described=False
         )
         if chart is not None:
-            charts.draw(desk.document, part, chart, at, (wide, desk.sizes.chart))
+            draw_chart(desk.document, part, chart, at, (wide, desk.sizes.chart))
 
     return draw
 

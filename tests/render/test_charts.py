@@ -1,4 +1,5 @@
 import math
+import re
 from datetime import timedelta
 from xml.etree import ElementTree
 
@@ -7,8 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet.records import CellAddress, Work
-from fleet.render import chart_facts, charts, marks
-from fleet.render.charts import Chart, Mark, Spot, chart_of, shapes
+from fleet.render import chart_facts, marks
+from fleet.render.chart_facts import Chart, Mark, Spot, chart_of
+from fleet.render.chart_svg import svg
+from fleet.render.charts import shapes
+from fleet.render.wording import shipped_templates
 from fleet.substances import SaltNames
 from tests.render import builders as b
 
@@ -182,21 +186,31 @@ def test_nothing_is_drawn_outside_the_frame(readings):
 
 def test_svg_is_well_formed_and_holds_what_the_pdf_holds():
     of = chart()
-    root = ElementTree.fromstring(charts.svg(of, WIDE, HIGH))
-    kinds = [child.tag for child in root if child.tag != "title"]
-    wanted = {
-        "area": "rect", "path": "path", "strokes": "path", "text": "text",
-    }  # fmt: skip
-    assert kinds == [wanted[shape.kind] for shape in shapes(of, WIDE, HIGH)]
+    root = ElementTree.fromstring(svg(of, WIDE, HIGH))
+    title, drawn, *texts = root
+    assert title.text == of.description
+    wanted = {"area": "rect", "path": "path", "strokes": "path"}
+    held = list(shapes(of, WIDE, HIGH))
+    assert [(child.tag, child.attrib["class"]) for child in drawn] == [
+        (wanted[shape.kind], shape.style) for shape in held if shape.kind != "text"
+    ]
+    assert [text.text for text in texts] == [shape.text for shape in held if shape.text]
+
+
+def test_svg_has_a_look_for_each_of_its_classes():
+    styles = (shipped_templates() / "report.css").read_text("utf-8")
+    for made in re.findall(r'class="([^"]+)"', svg(chart(), WIDE, HIGH)):
+        # Axes and links between readings look as a plain line does, words as text.
+        assert made in ("axis", "start") or re.search(rf"\.{made}\b[^{{}}]*{{", styles)
 
 
 def test_svg_escapes_what_a_cell_held():
     nitrate = b.ugly().findings.of("nitrate")
     bad = b.replace_measured(nitrate.history[0], written='"><script>&')
-    said = charts.svg(chart(findings=(b.replace(nitrate, history=(bad,)),)))
+    said = svg(chart(findings=(b.replace(nitrate, history=(bad,)),)))
     assert "<script" not in said
     root = ElementTree.fromstring(said)
-    assert '"><script>&' in root.attrib["aria-label"]
+    assert '"><script>&' in root.findtext("title")
 
 
 def test_the_four_marks_differ_in_outline_and_ink():
