@@ -13,7 +13,8 @@ import pickle
 import signal
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from threading import Thread
 from typing import TYPE_CHECKING, Any, TypeVar
 
 if TYPE_CHECKING:
@@ -90,6 +91,7 @@ def shared(
 
     fork = get_context("fork")
     helpers = []
+    listeners: list[Thread] = []
     results: dict[int, T] = {}
     turns = _turns(len(tasks))
     try:
@@ -102,18 +104,26 @@ def shared(
                 helper.start()
                 helpers.append((helper, ours))
             theirs.close()
+        # Only now: a process with threads should not be forked.
+        for _, ours in helpers:
+            listener = Thread(target=_listen, args=(ours, results), daemon=True)
+            listener.start()
+            listeners.append(listener)
         for number in _taken(turns, len(tasks)):
             results[number] = tasks[number]()
             if told:
                 told(number + 1)
-        for _, ours in helpers:
-            results.update(_received(ours))
+        for listener in listeners:
+            listener.join()
     finally:
         os.close(turns)
-        for helper, ours in helpers:
-            ours.close()
+        for helper, _ in helpers:
             helper.kill()
             helper.join()
+        for listener in listeners:
+            listener.join()  # it ends with its helper
+        for _, ours in helpers:
+            ours.close()
     for number, task in enumerate(tasks):
         if number not in results:
             results[number] = task()
@@ -170,31 +180,28 @@ def _alone(
 
 
 def _help(tasks: Sequence[Callable[[], Any]], turns: int, out: Connection) -> None:
-    """Do tasks in a helper process, and send what they return when none is left."""
+    """Do tasks in a helper process, and send what each returns."""
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the first process ends us
     signal.pthread_sigmask(signal.SIG_UNBLOCK, _STOPS)
-    done: list[bytes] = []
     for number in _taken(turns, len(tasks)):
         try:
-            # At once, so that the time counts as ours before the next one is taken.
-            done.append(pickle.dumps((number, tasks[number]()), 5))
+            result = pickle.dumps((number, tasks[number]()), 5)
         except Exception:
             # Done again in the first process, which can say what is the matter.
             continue
-    try:
-        for result in done:
-            out.send_bytes(result)
-        out.close()
-    except OSError:
-        pass  # the first process is gone
-
-
-def _received(ours: Connection) -> Iterator[tuple[int, Any]]:
-    """Yield what a helper sends, until it closes or dies."""
-    while True:
         try:
-            sent = ours.recv_bytes()
-        except (EOFError, OSError):
-            return
-        yield pickle.loads(sent)
+            out.send_bytes(result)
+        except OSError:
+            return  # the first process is gone
+
+
+def _listen(ours: Connection, results: dict[int, Any]) -> None:
+    """Take what a helper sends, until it closes or dies; what is missing is done here.
+
+    Beside the first process' own tasks, so that no helper waits to be heard.
+    """
+    with suppress(Exception):
+        while True:
+            number, result = pickle.loads(ours.recv_bytes())
+            results[number] = result
