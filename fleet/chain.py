@@ -15,7 +15,8 @@ from fleet import __version__, batch, made_from, runs
 from fleet.errors import FleetError, NothingToJudgeError, UnreadableError, UsageError
 from fleet.problems import left_out
 from fleet.read.shops import workbooks_of
-from fleet.records import ATTENTION_ORDER, CellAddress, Problem, Settings, Shop, say
+from fleet.records import ATTENTION_ORDER, CellAddress, Problem, Settings, say
+from fleet.records.shops import Shop
 from fleet.reference import load_reference
 from fleet.render import assessments
 from fleet.render.chain import Chain, summary, writers

@@ -13,7 +13,8 @@ from fleet.assess.progress import progress_of
 from fleet.errors import UsageError
 from fleet.nameless import Names
 from fleet.problems import left_out
-from fleet.records import Book, Progress, Report, Sentence, TankHistory, say
+from fleet.records import Book, Report, Sentence, say
+from fleet.records.mentoring import Progress, TankHistory
 from fleet.reference import Reference, load_reference
 from fleet.render.publish import check_target, publish
 from fleet.render.wording import Wording

@@ -18,17 +18,16 @@ from fleet import records
 from fleet.records import (
     Book,
     CellAddress,
-    GroupProgress,
     Measurement,
     Method,
-    MethodUse,
-    Progress,
     Sentence,
     Settings,
     SourceFile,
     Tank,
     Work,
+    mentoring,
 )
+from fleet.records.mentoring import GroupProgress, MethodUse, Progress
 
 _LEFT_OUT = "…"
 _LEAST = 3  # letters; a shorter part of a name is too common a word to look for
@@ -166,7 +165,7 @@ class _Walk:
 
 _RECORDS = {
     name: kind
-    for name, kind in vars(records).items()
+    for name, kind in (vars(records) | vars(mentoring)).items()
     if isinstance(kind, type) and (is_dataclass(kind) or hasattr(kind, "_fields"))
 }
 _KINDS = frozenset(_RECORDS.values()) - {CellAddress}

@@ -18,16 +18,13 @@ from fleet.assess.progress_intake import intake_of
 from fleet.assess.progress_milestones import milestones_of, next_of
 from fleet.assess.progress_normal import all_behind, all_usual, usual_for
 from fleet.assess.progress_visits import eased_until, silent_days, visits_of
-from fleet.records import (
-    Band,
+from fleet.records import Band, Settings, ShelfItem, SourceFile
+from fleet.records.mentoring import (
     Behind,
     Course,
     GroupProgress,
     Member,
     Progress,
-    Settings,
-    ShelfItem,
-    SourceFile,
     TankHistory,
     Usual,
 )

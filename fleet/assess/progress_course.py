@@ -12,18 +12,8 @@ from fleet.assess.cycle import SEEDED_ROCK, brings_seed
 from fleet.assess.evidence import best, levels
 from fleet.assess.judging import chance_of, verdict_of
 from fleet.assess.maturity import stage_of
-from fleet.records import (
-    Band,
-    BandVisit,
-    Measured,
-    Measurement,
-    Settings,
-    StageName,
-    StageSpan,
-    Tank,
-    TankHistory,
-    Work,
-)
+from fleet.records import Band, Measured, Measurement, Settings, StageName, Tank, Work
+from fleet.records.mentoring import BandVisit, StageSpan, TankHistory
 from fleet.reference import Reference
 
 # Rock that was never alive starts alike, whatever it is made of.

@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from fleet.assess.progress_course import Track
-from fleet.records import Member, Tank
+from fleet.records import Tank
+from fleet.records.mentoring import Member
 from fleet.reference import Reference
 
 _WORD = re.compile(r"[^\W\d_]+(?: spot)?")

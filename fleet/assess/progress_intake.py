@@ -11,17 +11,8 @@ from datetime import date, timedelta
 
 from fleet.assess.effects import effects_of
 from fleet.assess.progress_course import Track
-from fleet.records import (
-    ATTENTION_ORDER,
-    STAGE_ORDER,
-    Effect,
-    Intake,
-    Member,
-    MethodUse,
-    PooledEffect,
-    ShelfItem,
-    WeekCount,
-)
+from fleet.records import ATTENTION_ORDER, STAGE_ORDER, Effect, ShelfItem
+from fleet.records.mentoring import Intake, Member, MethodUse, PooledEffect, WeekCount
 from fleet.reference import Reference
 from fleet.science.pooled import median_range
 

@@ -14,7 +14,8 @@ from typing import NamedTuple
 
 from fleet.assess.evidence import FILM_LOOKS, best
 from fleet.assess.progress_course import Track, long_enough, run_in_band
-from fleet.records import BandVisit, Measurement, MilestoneSeen
+from fleet.records import Measurement
+from fleet.records.mentoring import BandVisit, MilestoneSeen
 
 
 class Check(NamedTuple):

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from fleet.assess.progress_course import week_of
 from fleet.assess.progress_milestones import MILESTONES
-from fleet.records import (
+from fleet.records.mentoring import (
     Behind,
     Course,
     MilestoneSeen,

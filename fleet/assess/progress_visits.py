@@ -7,18 +7,8 @@ from datetime import date, timedelta
 
 from fleet.assess.progress_course import Track, long_enough, run_in_band
 from fleet.assess.progress_donors import giver_for
-from fleet.records import (
-    ATTENTION_ORDER,
-    Action,
-    BandVisit,
-    Behind,
-    Member,
-    MentorVisit,
-    Sentence,
-    Tank,
-    TankReport,
-    say,
-)
+from fleet.records import ATTENTION_ORDER, Action, Sentence, Tank, TankReport, say
+from fleet.records.mentoring import BandVisit, Behind, Member, MentorVisit
 from fleet.reference import Reference
 
 # Situations that only say that nobody has tested: those tanks are written to first.

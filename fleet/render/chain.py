@@ -13,7 +13,8 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
-from fleet.records import ATTENTION_ORDER, Shop, say
+from fleet.records import ATTENTION_ORDER, say
+from fleet.records.shops import Shop
 from fleet.render import assessments
 from fleet.render.page import css_of, finalize, policy, source
 from fleet.render.safe import for_csv, for_terminal

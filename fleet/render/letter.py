@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from fleet.records import Finding, Member, Progress, Sentence, say
+from fleet.records import Finding, Sentence, say
+from fleet.records.mentoring import Member, Progress
 from fleet.reference import Reference
 from fleet.render.letter_chart import StepLine
 from fleet.render.letter_do import Step, not_to_buy, steps_to_do, tests_due

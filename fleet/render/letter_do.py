@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from fleet.records import Action, Member, Progress, Sentence, say
+from fleet.records import Action, Sentence, say
+from fleet.records.mentoring import Member, Progress
 
 _NUTRIENTS = ("nitrate", "phosphate")
 _CYCLE = ("ammonia", "nitrite")

@@ -12,7 +12,8 @@ from typing import Any, NamedTuple
 
 from markupsafe import Markup
 
-from fleet.records import Progress, Sentence, say
+from fleet.records import Sentence, say
+from fleet.records.mentoring import Progress
 from fleet.render.letter import Letter
 from fleet.render.progress_words import step_words, usual_of
 from fleet.render.safe import clean, for_csv

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fleet.records import Member, Sentence, Usual, say
+from fleet.records import Sentence, say
+from fleet.records.mentoring import Member, Usual
 from fleet.reference import Reference
 from fleet.render.letter_chart import StepLine
 from fleet.render.progress_words import usual_of

@@ -7,7 +7,8 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
-from fleet.records import Progress, Sentence, say
+from fleet.records import Sentence, say
+from fleet.records.mentoring import Progress
 from fleet.reference import Reference
 from fleet.render.letter import Letter
 from fleet.render.letter_chart import StepLine, steps

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
-from fleet.records import Course, StageName, Usual, WeekCount
+from fleet.records import StageName
+from fleet.records.mentoring import Course, Usual, WeekCount
 from fleet.render.pdf_page import Drawing
 from fleet.render.pdf_text import Typesetter
 

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from fleet.records import (
+from fleet.records import Sentence, say
+from fleet.records.mentoring import (
     GroupProgress,
     Intake,
     MethodUse,
     PooledEffect,
     Progress,
-    Sentence,
     Usual,
-    say,
 )
 from fleet.reference import Reference
 from fleet.render.pdf_page import WIDTH, Document, Drawing

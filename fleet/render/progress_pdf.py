@@ -5,16 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
-from fleet.records import (
-    STAGE_ORDER,
-    GroupProgress,
-    Member,
-    MentorVisit,
-    Progress,
-    Sentence,
-    Tank,
-    say,
-)
+from fleet.records import STAGE_ORDER, Sentence, Tank, say
+from fleet.records.mentoring import GroupProgress, Member, MentorVisit, Progress
 from fleet.reference import Reference
 from fleet.render import marks
 from fleet.render.pdf_page import BOX, WIDTH, Document, Drawing, pages_of

@@ -5,7 +5,8 @@ from __future__ import annotations
 import shutil
 from collections.abc import Iterator, Sequence
 
-from fleet.records import GroupProgress, Member, MentorVisit, Progress, Tank, say
+from fleet.records import Tank, say
+from fleet.records.mentoring import GroupProgress, Member, MentorVisit, Progress
 from fleet.reference import Reference
 from fleet.render.progress_words import (
     eased,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fleet.records import Progress, Usual, say
+from fleet.records import say
+from fleet.records.mentoring import Progress, Usual
 from fleet.render.pdf_page import WIDTH, Drawing
 from fleet.render.progress_charts import Scale, shares
 from fleet.render.progress_words import kind_words

@@ -5,17 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from fleet.records import (
-    Member,
-    MentorVisit,
-    MilestoneSeen,
-    Progress,
-    Report,
-    Sentence,
-    SourceFile,
-    Usual,
-    say,
-)
+from fleet.records import Report, Sentence, SourceFile, say
+from fleet.records.mentoring import Member, MentorVisit, MilestoneSeen, Progress, Usual
 from fleet.reference import Reference
 from fleet.render.wording import Wording
 

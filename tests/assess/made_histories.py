@@ -10,15 +10,8 @@ from fleet.assess.progress_course import Track
 from fleet.assess.progress_milestones import MILESTONES
 from fleet.assess.tanks import find
 from fleet.plan.order import plan_tank
-from fleet.records import (
-    Course,
-    MilestoneSeen,
-    Reading,
-    Settings,
-    Tank,
-    TankHistory,
-    TankReport,
-)
+from fleet.records import Reading, Settings, Tank, TankReport
+from fleet.records.mentoring import Course, MilestoneSeen, TankHistory
 from fleet.reference import load_reference
 
 REFERENCE = load_reference()

@@ -12,7 +12,7 @@ from made_tanks import AS_OF, ago, look, make_tank, result, series, work
 
 from fleet.assess.progress_course import band_visits, run_in_band, week_of
 from fleet.assess.progress_milestones import MILESTONES, next_of
-from fleet.records import MilestoneSeen
+from fleet.records.mentoring import MilestoneSeen
 
 DRY = {"rock": "dry", "livestock": "mixed coral", "fish": 2}
 CYCLE = (

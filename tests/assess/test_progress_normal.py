@@ -15,7 +15,7 @@ from fleet.assess.progress_normal import (
     usual_of,
     week_range,
 )
-from fleet.records import UsualWeek
+from fleet.records.mentoring import UsualWeek
 from fleet.science.survival import kaplan_meier
 
 SOME = settings(max_examples=40)

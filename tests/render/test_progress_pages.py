@@ -11,7 +11,8 @@ from pypdf import PdfReader
 
 from fleet import pipeline
 from fleet.assess.progress import progress_of
-from fleet.records import TankHistory, say
+from fleet.records import say
+from fleet.records.mentoring import TankHistory
 from fleet.reference import load_reference
 from fleet.render import (
     letter_mail,

@@ -386,8 +386,8 @@ def test_a_page_template_that_fails_names_its_line(tmp_path):
     done = report(tmp_path / "out", folder, "--format", "html")
     assert done.exit_code == 3
     assert done.stderr == (
-        f"fleet: {folder}/report.html.j2, line 2: 'fleet.records.Report object' has no "
-        "attribute 'as_off'\n"
+        f"fleet: {folder}/report.html.j2, line 2: "
+        "'fleet.records.reported.Report object' has no attribute 'as_off'\n"
     )
 
 
