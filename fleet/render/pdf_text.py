@@ -9,13 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from html import unescape
-from itertools import groupby
-from operator import attrgetter
-from typing import Any, NamedTuple
+from typing import Any
 
 from fleet.render.fonts import FALLBACK, Face, load_faces
+from fleet.render.pdf_word import BREAK, Line, Word, joined, shown
 
-Piece = tuple[str, float, float, str]  # font, share of size, rise, escaped bytes
+__all__ = ["BREAK", "Line", "Typesetter", "Word"]
 
 _TAG = re.compile(r"(</?(?:b|i|sub)>|<br/>)")
 # A unit is never parted from its number at the end of a line: "12.5" alone misleads.
@@ -28,28 +27,10 @@ _ESCAPED = tuple(
     chr(byte).translate(_ESCAPES) if 32 <= byte < 127 else f"\\{byte:03o}"
     for byte in range(256)
 )
-_FONT = attrgetter("font")
 _SUB_SIZE, _SUB_RISE = 0.7, -0.15
 _MOST_WORDS = 50_000  # kept ready; a year of sheets needs far fewer
 _MOST_SAID = 2_000  # sentences kept ready: a caution comes on many sheets
 _SHORT = 40  # letters of a text that is likely to come again
-
-
-class Word(NamedTuple):
-    """What is never broken at the end of a line, ready to be drawn."""
-
-    width: float  # at size 1
-    pieces: tuple[Piece, ...]
-    text: str
-    bold: bool = False  # at its end
-    font: str = ""  # of all of it, where it is as large and high as its line
-    coded: str = ""  # all of it, where it has a font
-    unit: bool = False  # never parted from a number before it
-
-
-Line = tuple[Word, ...]
-
-BREAK = Word(0.0, (), "\n")
 
 
 class Typesetter:
@@ -166,10 +147,10 @@ class Typesetter:
         get = self._words[bold + 2 * sub].get
         words = [get(part) or self.word(part, bold, sub) for part in parts]
         if touching and not text[0].isspace():
-            line[-1] = _joined(line[-1], words.pop(0))
+            line[-1] = joined(line[-1], words.pop(0))
         for word in words:
             if word.unit and line and line[-1].text[-1:].isdigit():
-                line[-1] = _joined(line[-1], self.word("\u00a0", bold), word)
+                line[-1] = joined(line[-1], self.word("\u00a0", bold), word)
             else:
                 line.append(word)
         return not text[-1].isspace()
@@ -251,38 +232,7 @@ class Typesetter:
 
     # -- lines to operators
 
-    def shown(self, line: Line, size: float) -> str:
-        """Return the operators that show ``line``, to stand inside ``BT .. ET``."""
-        runs: list[str] = []
-        for font, words in groupby(line, _FONT):
-            if not font:
-                return self._shown_in_pieces(line, size)
-            coded = " ".join([word.coded for word in words])
-            runs.append(f"{font} {size:.4g} Tf({coded}")
-        return " )Tj ".join(runs) + ")Tj" if runs else ""
-
-    def _shown_in_pieces(self, line: Line, size: float) -> str:
-        parts: list[str] = []
-        font: tuple[str, float, float] | None = None
-        for number, word in enumerate(line):
-            if number and font is not None:
-                parts.append(" ")
-            for name, share, rise, coded in word.pieces:
-                wanted = (name, share, rise)
-                if wanted != font:
-                    if font is not None:
-                        parts.append(")Tj ")
-                    if rise or (font is not None and font[2]):
-                        parts.append(f"{rise * size:.1f} Ts ")
-                    parts.append(f"{name} {share * size:.4g} Tf(")
-                    font = wanted
-                parts.append(coded)
-        if font is None:
-            return ""
-        parts.append(")Tj")
-        if font[2]:
-            parts.append(" 0 Ts")
-        return "".join(parts)
+    shown = staticmethod(shown)
 
     def label(self, text: str, size: float, bold: bool = False) -> str:
         """Return the operators of a text that is likely to come again."""
@@ -306,15 +256,3 @@ class Typesetter:
             if key in self._lines:
                 self._wide[key] = wide
         return wide
-
-
-def _joined(*words: Word) -> Word:
-    alike = len({word.font for word in words}) == 1
-    return Word(
-        sum([word.width for word in words]),
-        tuple([piece for word in words for piece in word.pieces]),
-        "".join([word.text for word in words]),
-        words[-1].bold,
-        words[0].font if alike else "",
-        "".join([word.coded for word in words]) if alike else "",
-    )

@@ -180,9 +180,9 @@ def notes(desk: Desk, tank: TankReport, rows: list[Finding]) -> Iterator[Line]:
     """Yield why a value is not believed or not judged, and what was none."""
     told = " ".join(map(desk.wording.plain, tank.plan.meaning))
     for finding in rows:
-        name = desk.raw(desk.label(finding.parameter, "parameter") + ":", bold=True)
+        name = desk.label(finding.parameter, "parameter")
         for words in _why(desk, finding, told):
-            yield name + words
+            yield desk.raw(f"{name}:", bold=True) + words
     none = tuple(
         (finding.parameter, finding.latest.taken_on)
         for finding in rows

@@ -3,6 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from reportlab.pdfgen.canvas import Canvas
 
+from fleet.render import pdf_word
 from fleet.render.fonts import FALLBACK, load_faces
 from fleet.render.pdf_text import BREAK, Typesetter
 
@@ -122,3 +123,19 @@ def test_more_letters_than_one_table_holds_are_still_shown(setter):
     shown = setter.shown(setter.raw(many), 10)
     assert shown.count("Tf") > 1
     assert shown.count("(") == shown.count("Tj")
+
+
+@pytest.mark.parametrize(
+    "markup",
+    [
+        "",
+        "one word",
+        "Dose <b>12.5 mL</b> of it, (then) wait.",
+        "<b>All of it</b>",
+        "touching<b>bold</b> and 3 <b>L</b>",
+        "µg/L · 5 µg/L",
+    ],
+)
+def test_a_line_shown_by_runs_is_the_line_shown_by_pieces(setter, markup):
+    line = setter.words(markup)
+    assert setter.shown(line, 9.5) == pdf_word._in_pieces(line, 9.5)
