@@ -14,17 +14,18 @@ import signal
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from threading import Thread
 from typing import TYPE_CHECKING, Any, TypeVar
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
+    from multiprocessing.context import ForkContext
 
 T = TypeVar("T")
 
 _STOPS = {signal.SIGINT, signal.SIGTERM}
 _LEAST = 25  # tanks a process must have to do; fewer are done before it has started
 _WIDE = 4  # bytes of a number in the pipe
+_ROOM = 1 << 20  # bytes: the most that Linux gives to anyone
 _MOST_TURNS = 1000  # of those; every pipe holds 4096 bytes and most hold more
 
 
@@ -91,12 +92,11 @@ def shared(
 
     fork = get_context("fork")
     helpers = []
-    listeners: list[Thread] = []
     results: dict[int, T] = {}
     turns = _turns(len(tasks))
     try:
         for _ in range(jobs - 1):
-            ours, theirs = fork.Pipe(duplex=False)
+            ours, theirs = _pipe(fork)
             helper = fork.Process(
                 target=_help, args=(tasks, turns, theirs), daemon=True
             )
@@ -104,32 +104,36 @@ def shared(
                 helper.start()
                 helpers.append((helper, ours))
             theirs.close()
-        # Only now: a process with threads should not be forked.
-        for _, ours in helpers:
-            listener = Thread(target=_listen, args=(ours, results), daemon=True)
-            listener.start()
-            listeners.append(listener)
         for number in _taken(turns, len(tasks)):
             results[number] = tasks[number]()
             if told:
                 told(number + 1)
-        for listener in listeners:
-            listener.join()
+            for _, ours in helpers:
+                results.update(_received(ours, wait=False))
+        for _, ours in helpers:
+            results.update(_received(ours, wait=True))
     finally:
         os.close(turns)
-        for helper, _ in helpers:
+        for helper, ours in helpers:
+            ours.close()
             helper.kill()
             helper.join()
-        for listener in listeners:
-            listener.join()  # it ends with its helper
-        for _, ours in helpers:
-            ours.close()
     for number, task in enumerate(tasks):
         if number not in results:
             results[number] = task()
     if told:
         told(len(tasks))
     return [results[number] for number in range(len(tasks))]
+
+
+def _pipe(context: ForkContext) -> tuple[Connection, Connection]:
+    """Return the ends of a pipe that holds, where it can, several tasks' results."""
+    ours, theirs = context.Pipe(duplex=False)
+    with suppress(ImportError, AttributeError, OSError):  # Linux has this
+        import fcntl
+
+        fcntl.fcntl(theirs.fileno(), fcntl.F_SETPIPE_SZ, _ROOM)
+    return ours, theirs
 
 
 def _turns(tasks: int) -> int:
@@ -196,12 +200,8 @@ def _help(tasks: Sequence[Callable[[], Any]], turns: int, out: Connection) -> No
             return  # the first process is gone
 
 
-def _listen(ours: Connection, results: dict[int, Any]) -> None:
-    """Take what a helper sends, until it closes or dies; what is missing is done here.
-
-    Beside the first process' own tasks, so that no helper waits to be heard.
-    """
-    with suppress(Exception):
-        while True:
-            number, result = pickle.loads(ours.recv_bytes())
-            results[number] = result
+def _received(ours: Connection, wait: bool) -> Iterator[tuple[int, Any]]:
+    """Yield what a helper has sent; ``wait``: until it closes or dies."""
+    with suppress(EOFError, OSError):
+        while wait or ours.poll():
+            yield pickle.loads(ours.recv_bytes())
