@@ -83,8 +83,8 @@ def named_everywhere(book, name):
             for tank in book.tanks
         ),
         readings=tuple(
-            replace(
-                reading, taken_by=name, notes=signed("seen"), source=at(reading.source),
+            reading._replace(
+                taken_by=name, notes=signed("seen"), source=at(reading.source),
                 results=tuple(
                     r._replace(method=signed(r.method), source=at(r.source))
                     for r in reading.results

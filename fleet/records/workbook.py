@@ -39,8 +39,8 @@ class Tank:
 class Result(NamedTuple):
     """One tested value as written: not yet in the kept unit, no method applied.
 
-    A NamedTuple, as is Measurement: a report holds hundreds of thousands, and
-    a frozen dataclass costs several times as much to make.
+    A NamedTuple, as are Reading and Measurement: a report holds hundreds of
+    thousands, and a frozen dataclass costs several times as much to make.
     """
 
     parameter: str  # key in parameters.toml
@@ -53,8 +53,7 @@ class Result(NamedTuple):
     source: CellAddress
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One visit to one tank: a row of the Readings sheet."""
 
     tank: str  # Tank.key

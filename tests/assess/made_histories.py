@@ -25,7 +25,7 @@ def history(tank, tests=(), looks=(), log=(), bands=(), house=HOUSE, shelf=()):
         empty = Reading(tank.key, result.taken_on, (), CELL)
         seen.setdefault(result.taken_on, empty)
     readings = tuple(
-        replace(reading, tank=tank.key) for _, reading in sorted(seen.items())
+        reading._replace(tank=tank.key) for _, reading in sorted(seen.items())
     )
     log = tuple(sorted(log, key=lambda done: done.on))
     findings = find(

@@ -1,6 +1,5 @@
 """All of assess for one tank: what a mentor finds, joined."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -105,7 +104,7 @@ def test_last_days_and_looks():
     looks = (
         look(20, "brown film"),
         look(9, "green film", "pale coral"),
-        replace(look(2), looks=()),
+        look(2)._replace(looks=()),
     )
     found = judge(make_tank(100), tests, looks)
     assert found.last_visit == ago(2)

@@ -1,7 +1,6 @@
 """A tank's readings as a whole: order, nitrite beside nitrate, free ammonia."""
 
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -48,7 +47,7 @@ def test_a_measurement_keeps_the_writers_characters_method_and_cell():
 def test_a_parameter_that_no_table_knows_is_left_alone():
     reading = visits((0, {"nitrate": 5}))[0]
     strange = reading.results[0]._replace(parameter="strontium")
-    odd = replace(reading, results=(*reading.results, strange))
+    odd = reading._replace(results=(*reading.results, strange))
     assert [m.parameter for m in measure((odd,)).measurements] == ["nitrate"]
 
 
