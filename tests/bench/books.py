@@ -177,17 +177,24 @@ def work_rows(tank: str, weeks: int, chance: random.Random) -> Iterator[Row]:
             yield [day, tank, "water change", None, share, "%", keeper]
 
 
-def write(path: Path, tanks: int, weeks: int, seed: int, first: int = 1) -> int:
-    """Write one workbook; return how many readings it holds."""
+def write(
+    path: Path, tanks: int, weeks: int, seed: int, first: int = 1, plain: bool = False
+) -> int:
+    """Write one workbook; return how many readings it holds.
+
+    A ``plain`` one has the sheets Tanks and Readings alone.
+    """
     chance = random.Random(seed)
     book = xlsxwriter.Workbook(str(path))
     book.set_properties({"created": LAST_DAY})  # not the clock's
     day = book.add_format({"num_format": "yyyy-mm-dd"})
-    names = ("Tanks", "Readings", "Methods", "Work", "Shelf")
+    names = ["Tanks", "Readings"] + ([] if plain else ["Methods", "Work", "Shelf"])
     sheets = {name: book.add_worksheet(name) for name in names}
     places = dict.fromkeys(names, 0)
 
     def add(name: str, row: Row | tuple[Any, ...]) -> None:
+        if name not in sheets:
+            return
         for column, value in enumerate(row):
             if isinstance(value, datetime):
                 sheets[name].write_datetime(places[name], column, value, day)

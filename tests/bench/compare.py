@@ -75,10 +75,12 @@ def commands(book: Path, out: Path, tanks: int) -> dict[str, list[str]]:
     return made
 
 
-def measure(tanks: int, weeks: int, rounds: int, folder: Path) -> dict[str, Run]:
+def measure(
+    tanks: int, weeks: int, rounds: int, folder: Path, plain: bool
+) -> dict[str, Run]:
     """Return the best run of each command, after checking that the bytes agree."""
     book = folder / f"{tanks}.xlsx"
-    books.write(book, tanks, weeks, seed=1)
+    books.write(book, tanks, weeks, seed=1, plain=plain)
     best: dict[str, Run] = {}
     for _ in range(rounds):
         for name, command in commands(book, folder, tanks).items():
@@ -138,15 +140,18 @@ def parts(book: Path) -> dict[str, float]:
 @click.option("--tanks", "sizes", default=(1000,), multiple=True, show_default=True)
 @click.option("--weeks", default=26, show_default=True)
 @click.option("--rounds", default=2, show_default=True)
+@click.option("--plain", is_flag=True, help="Tanks and readings alone, without a log.")
 @click.option("--hold", is_flag=True, help="Exit with 1 where a goal is missed.")
-def main(sizes: tuple[int, ...], weeks: int, rounds: int, hold: bool) -> None:
+def main(
+    sizes: tuple[int, ...], weeks: int, rounds: int, plain: bool, hold: bool
+) -> None:
     """Print times, ratios, memory, growth, and where the time goes."""
     misses: list[str] = []
     measured: dict[int, dict[str, Run]] = {}
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         for tanks in sizes:
-            measured[tanks] = measure(tanks, weeks, rounds, folder)
+            measured[tanks] = measure(tanks, weeks, rounds, folder, plain)
             click.echo("\n".join(table(tanks, measured[tanks])))
             misses += missed(tanks, measured[tanks])
         click.echo(f"where the time goes, {sizes[-1]} tanks, one process")
