@@ -51,6 +51,8 @@ class _Rows:
         self._log, self._texts = log, texts
         self._columns = {c.what: c for c in reversed(table.columns)}
         self._dates: list[tuple[int, DateColumn]] = date_columns(table, language, log)
+        amount = self._columns.get("amount")
+        self._header_unit = self._unit(amount.unit) if amount else ""
         self.counter = Counter()
 
     def all(self) -> tuple[list[Work], SheetCount]:
@@ -130,26 +132,21 @@ class _Rows:
 
     def _work(self, number: int, row: Row) -> str:
         text = self._text(row, "work")
+        if text:
+            word = self._words.word("work", text)
+            found = (word,) if word else self._words.words_in("work", text)
+            if len(found) == 1:
+                return found[0]
+        kind = problems.WORK_UNKNOWN if text else problems.WORK_MISSING
         accepted = self._words.accepted("work")
-        if not text:
-            where = self._at(number, "work")
-            self._log.at(problems.WORK_MISSING, where, accepted=accepted)
-            return ""
-        word = self._words.word("work", text)
-        found = (word,) if word else self._words.words_in("work", text)
-        if len(found) == 1:
-            return found[0]
-        where = self._at(number, "work")
-        self._log.at(problems.WORK_UNKNOWN, where, text, accepted=accepted)
+        self._log.at(kind, self._at(number, "work"), text, accepted=accepted)
         return ""
 
     def _amount(self, number: int, row: Row) -> _Amount:
         """Return the amount in L, mL, g, g/day or %, else as written."""
-        cell = self._cell(row, "amount")
-        column = self._columns.get("amount")
-        header_unit = self._unit(column.unit) if column and column.unit else ""
-        written = self._text(row, "unit")
-        found = quantity(cell, _KINDS, self._unit(written) or header_unit, self._words)
+        cell, written = self._cell(row, "amount"), self._text(row, "unit")
+        unit = self._unit(written) or self._header_unit
+        found = quantity(cell, _KINDS, unit, self._words)
         if found is None:
             return _Amount(None, written)
         if not isinstance(found, Quantity):
