@@ -82,11 +82,13 @@ class _Work:
             if future.status == "finished":
                 yield result
             elif future.status == "error":
-                # Dask has given the task to other workers as they died.
                 kind, error, _ = result
+                if kind.__name__ == "KilledWorker":
+                    # Dask gave it to several workers, and all of them died; perhaps
+                    # of another task that they held too. So it has no outcome yet.
+                    continue
                 line = f"the cluster could not do it ({kind.__name__}: {error})."
-                lost = kind.__name__ == "KilledWorker"
-                yield number, Outcome(failed=LOST if lost else " ".join(line.split()))
+                yield number, Outcome(failed=" ".join(line.split()))
 
 
 def gather(
