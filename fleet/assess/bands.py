@@ -53,8 +53,8 @@ def _over(own: Band, built_in: Band | None, reference: Reference) -> Band:
         return replace(own, basis=own.basis or "workbook")
     low = built_in.low if own.low is None else own.low
     high = built_in.high if own.high is None else own.high
-    if low is not None and high is not None and low > high:
-        # One end was written, past the other built-in one: that one falls away.
+    if low is not None and high is not None and low >= high:
+        # One end was written, at or past the other built-in one: that falls away.
         low, high = own.low, own.high
     band = replace(
         built_in,
@@ -110,4 +110,7 @@ def as_read_by(band: Band, method: Method | None, reference: Reference) -> Band:
     most = reference.limit(f"{band.parameter}-can-tell")
     lowest = method.lowest if method is not None else None
     edge = most if lowest is None else min(max(lowest, least), most)
+    if band.high is not None and edge >= band.high:
+        # A workbook's own upper end, not above what such a test tells from none.
+        return replace(band, low=None, low_registers=False)
     return band if band.low == edge else replace(band, low=edge)

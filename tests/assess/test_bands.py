@@ -4,7 +4,7 @@ import pytest
 from made_tanks import CELL, METHODS, make_tank
 
 from fleet.assess.bands import as_read_by, bands_for
-from fleet.records import Band, Method
+from fleet.records import STAGE_ORDER, Band, Method
 from fleet.reference import load_reference
 
 REFERENCE = load_reference()
@@ -171,3 +171,27 @@ def test_a_settled_band_is_the_same_for_every_method():
 
 def test_without_any_result_registering_is_what_an_able_test_tells():
     assert as_read_by(bands(stage="ugly phase")["nitrate"], None, REFERENCE).low == 2
+
+
+@pytest.mark.parametrize("parameter", ["nitrate", "phosphate"])
+@pytest.mark.parametrize("livestock", ["soft coral", "mixed coral", "stony coral"])
+@pytest.mark.parametrize("stage", STAGE_ORDER)
+@pytest.mark.parametrize("lowest", [None, 0.002, 0.02, 0.5, 5])
+@pytest.mark.parametrize("high", [0.001, 0.02, 0.2, 1, 40])
+def test_no_own_upper_end_turns_a_band_upside_down(
+    parameter, livestock, stage, lowest, high
+):
+    own = Band(parameter, None, high, livestock=livestock)
+    tank = make_tank(400, livestock=livestock)
+    band = bands(own, tank=tank, stage=stage)[parameter]
+    read = as_read_by(band, tells(lowest), REFERENCE)
+    assert read.high == high
+    assert read.low is None or read.low < high
+
+
+def test_an_upper_end_not_above_what_the_test_tells_is_judged_alone():
+    """Phosphate, high 0.02, by a test that tells nothing under 0.03 from none."""
+    own = Band("phosphate", None, 0.02, livestock="mixed coral")
+    band = bands(own, stage="ugly phase")["phosphate"]
+    assert ends(as_read_by(band, tells(0.01), REFERENCE)) == (0.01, 0.02)
+    assert ends(as_read_by(band, tells(0.03), REFERENCE)) == (None, 0.02)
