@@ -107,7 +107,7 @@ def report(each: bool, cluster: str, **asked: Any) -> int:
 
         done = chain.each(request, cluster, progress_line("reports"))
     else:
-        done = runs.report(request, progress_line())
+        done = runs.report_alone(request, progress_line())
     click.echo(done.summary)
     for note in done.notes:
         tell(note)

@@ -20,10 +20,15 @@ from fleet.render.needed import needed
 from fleet.render.publish import check_target, publish
 from fleet.render.safe import for_terminal
 from fleet.render.wording import Wording, shipped_templates
-from fleet.workers import sensible, shared, uncollected
+from fleet.workers import sensible, shared, uncollected, without
 
 Say = Callable[[str], None]
 
+# In this order they are taken by several processes; what is not here is done soon.
+_LONGEST_FIRST = (
+    "action-sheets.pdf", "report.html", "summary.xlsx", "report.json",
+    "reading-slips.pdf", "retests.ics", "round.pdf",
+)  # fmt: skip
 _BEGINNING = 20_000  # bytes of a report.json that say when and from what it was made
 
 
@@ -67,6 +72,14 @@ def report(
     """
     with uncollected():
         return _report(request, progress)
+
+
+def report_alone(
+    request: ReportRequest, progress: pipeline.Progress | None = None
+) -> ReportDone:
+    """As ``report``, in a process that makes no other and has no other threads."""
+    with without("numpy"):
+        return report(request, progress)
 
 
 def _report(request: ReportRequest, progress: pipeline.Progress | None) -> ReportDone:
@@ -177,7 +190,9 @@ def writers(
     files: Sequence[str], made: Report, wording: Wording, reference: Reference
 ) -> Mapping[str, Callable[[Path], None]]:
     """Return, for each file name, what writes it to a path."""
-    return {name: partial(_write, name, made, wording, reference) for name in files}
+    ordered = [name for name in _LONGEST_FIRST if name in files]
+    ordered += [name for name in files if name not in ordered]
+    return {name: partial(_write, name, made, wording, reference) for name in ordered}
 
 
 def _write(

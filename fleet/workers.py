@@ -67,6 +67,23 @@ def uncollected() -> Iterator[None]:
             gc.enable()
 
 
+@contextmanager
+def without(library: str) -> Iterator[None]:
+    """Let a library that is not loaded yet not be found by those that only may use it.
+
+    openpyxl loads numpy to know its kinds of number, and no table of ours holds one:
+    that alone would take longer than to write the workbook of a few tanks. It then
+    does not know them until the process ends, so this is for a process that makes one
+    report, and has no other threads.
+    """
+    hidden = sys.modules.setdefault(library, None) is None  # type: ignore[arg-type]
+    try:
+        yield
+    finally:
+        if hidden and sys.modules.get(library) is None:
+            sys.modules.pop(library, None)
+
+
 def shared(
     tasks: Sequence[Callable[[], T]],
     jobs: int,

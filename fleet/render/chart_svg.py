@@ -17,10 +17,12 @@ def svg(chart: Chart, wide: float = 260.0, high: float = 96.0) -> str:
         else:
             drawn.append(_drawn(shape))
     return (
-        f'<svg class="chart" viewBox="0 0 {wide:g} {high:g}" role="img">'
+        f'<svg class="chart" viewBox="0 0 {wide:g} {high:g}" role="img" '
+        'font-size="8" fill="currentColor">'
         f"<title>{escape(chart.description)}</title>"
         # Shapes are measured upwards, as on paper.
-        f'<g transform="matrix(1 0 0 -1 0 {high:g})">{"".join(drawn)}</g>'
+        f'<g transform="matrix(1 0 0 -1 0 {high:g})" fill="none" '
+        f'stroke="currentColor" stroke-width=".7">{"".join(drawn)}</g>'
         f"{''.join(texts)}</svg>"
     )
 

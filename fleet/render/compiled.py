@@ -2,14 +2,16 @@
 
 Compiling the sentences takes longer than reading a hundred tanks. As with modules,
 what is kept is in ``__pycache__`` beside the text (or under ``PYTHONPYCACHEPREFIX``),
-is used only while the text, Python and jinja are the same, is not kept at all where
-Python was told to write none (``PYTHONDONTWRITEBYTECODE``) or where the folder may
-not be written to; then all works as well, a fifth of a second later.
+is used only while all that decides it is the same, is not kept at all where Python was
+told to write none (``PYTHONDONTWRITEBYTECODE``) or where the folder may not be written
+to; then all works as well, a fifth of a second later.
 """
 
 from __future__ import annotations
 
+import hashlib
 import sys
+from collections.abc import Mapping
 from contextlib import suppress
 from importlib.metadata import version
 from importlib.util import cache_from_source
@@ -19,6 +21,8 @@ from typing import Any
 from jinja2 import Environment, FileSystemBytecodeCache, FileSystemLoader, nodes
 from jinja2.bccache import Bucket
 from jinja2.compiler import CodeGenerator, Frame
+
+from fleet import __version__
 
 
 class Unfolded(CodeGenerator):
@@ -45,7 +49,7 @@ class KeptEnvironment(Environment):
     def __init__(self, folder: Path, **forms: Any) -> None:
         super().__init__(
             loader=FileSystemLoader(folder),
-            bytecode_cache=_Kept(folder),
+            bytecode_cache=_Kept(folder, forms),
             optimized=False,  # for the same reason
             **forms,
         )
@@ -54,10 +58,16 @@ class KeptEnvironment(Environment):
 class _Kept(FileSystemBytecodeCache):
     """The library's cache, but a full disk or a damaged file is no matter."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, forms: Mapping[str, Any]) -> None:
         beside = Path(cache_from_source(str(folder / "template.py"))).parent
-        made_by = f"{sys.implementation.cache_tag}-jinja-{version('jinja2')}"
-        super().__init__(str(beside), f"%s.{made_by}.code")
+        decides = (
+            version("jinja2"),
+            __version__,
+            Path(__file__).read_bytes(),
+            sorted(forms.items()),
+        )
+        digest = hashlib.sha256(repr(decides).encode()).hexdigest()[:12]
+        super().__init__(str(beside), f"%s.{sys.implementation.cache_tag}-{digest}")
 
     def get_bucket(
         self,
@@ -85,3 +95,5 @@ class _Kept(FileSystemBytecodeCache):
         with suppress(OSError):
             Path(self.directory).mkdir(parents=True, exist_ok=True)
             super().dump_bytecode(bucket)
+            # The library writes it for one user alone; an installation is for all.
+            Path(self._get_cache_filename(bucket)).chmod(0o644)

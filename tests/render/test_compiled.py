@@ -9,6 +9,7 @@ from small_reports import REFERENCE, WORDS, report
 
 from fleet.records import Settings, say
 from fleet.render import renderer, wording
+from fleet.render.compiled import KeptEnvironment
 from fleet.render.wording import Wording
 
 
@@ -78,6 +79,22 @@ def test_a_changed_template_is_compiled_anew(shipped):
         (shipped / "trial.xml.j2").write_text(text, "utf-8")
         words = Wording(REFERENCE, Settings())
         assert words.plain(say("trial.stale-word")) == word
+
+
+def test_another_way_of_printing_is_compiled_anew(shipped):
+    """What is kept without escaping is not used where there is escaping."""
+    (shipped / "trial.txt.j2").write_text("{{ written }}", "utf-8")
+    for escaping, printed in ((False, "<b>"), (True, "&lt;b&gt;")):
+        environment = KeptEnvironment(shipped, autoescape=escaping)
+        template = environment.get_template("trial.txt.j2")
+        assert template.render(written="<b>") == printed
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="has other rights")
+def test_what_is_kept_can_be_read_by_whoever_runs_it(shipped, tmp_path):
+    page(tmp_path / "a.html")
+    for path in (shipped / "__pycache__").iterdir():
+        assert path.stat().st_mode & 0o777 == 0o644
 
 
 def test_a_damaged_file_is_compiled_anew(shipped, tmp_path):
