@@ -1,4 +1,4 @@
-"""A chart as inline SVG, in the colours that ``report.css`` gives its classes."""
+"""A chart as inline SVG; what its classes look like is in ``report.css``."""
 
 from __future__ import annotations
 
@@ -40,7 +40,9 @@ def _drawn(shape: Shape) -> str:
 
 def _text(shape: Shape, high: float) -> str:
     ((x, y),) = shape.points
+    style = f' class="{shape.style}"' if shape.style else ""
+    anchor = f' text-anchor="{shape.anchor}"' if shape.anchor != "start" else ""
     return (
-        f'<text class="{shape.style or shape.anchor}" x="{x:.1f}" y="{high - y:.1f}">'
+        f'<text x="{x:.1f}" y="{high - y:.1f}"{style}{anchor}>'
         f"{escape(shape.text)}</text>"
     )

@@ -200,8 +200,8 @@ def test_svg_is_well_formed_and_holds_what_the_pdf_holds():
 def test_svg_has_a_look_for_each_of_its_classes():
     styles = (shipped_templates() / "report.css").read_text("utf-8")
     for made in re.findall(r'class="([^"]+)"', svg(chart(), WIDE, HIGH)):
-        # Axes and links between readings look as a plain line does, words as text.
-        assert made in ("axis", "start") or re.search(rf"\.{made}\b[^{{}}]*{{", styles)
+        # The axes look as a plain line does.
+        assert made == "axis" or re.search(rf"\.{made}\b[^{{}}]*{{", styles)
 
 
 def test_svg_escapes_what_a_cell_held():
