@@ -4,6 +4,7 @@ import csv
 import re
 from dataclasses import fields, is_dataclass, replace
 from datetime import date, timedelta
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from click.testing import CliRunner
 from openpyxl import Workbook
 from pypdf import PdfReader
 
-from fleet import mentoring, pipeline
+from fleet import mentoring, nameless, pipeline, records
 from fleet.cli import main
 from fleet.nameless import Names
 from fleet.records import (
@@ -306,3 +307,15 @@ def test_no_awkward_name_stands_in_any_file(runs):
             assert f"{name}:" not in text, where
         for name in ("Mills", "Brown Film"):
             assert name not in text, where
+
+
+def test_every_record_that_a_view_may_hold_is_looked_into():
+    """One that is added to a module of records is not passed by."""
+    folder = Path(records.__file__).parent
+    for path in folder.glob("*.py"):
+        if path.stem in ("__init__", "shops"):  # no view holds a shop
+            continue
+        module = import_module(f"fleet.records.{path.stem}")
+        for kind in vars(module).values():
+            if isinstance(kind, type) and kind.__module__ == module.__name__:
+                assert kind in nameless._RECORDS.values(), kind

@@ -5,6 +5,7 @@ import multiprocessing
 import os
 import signal
 import sys
+import threading
 import time
 from datetime import date
 from pathlib import Path
@@ -104,6 +105,51 @@ def test_a_process_killed_while_it_takes_a_task_holds_up_nobody(line):
         signal.setitimer(signal.ITIMER_REAL, 0)
         signal.signal(signal.SIGALRM, before)
     assert len(done) == 8
+
+
+@forks
+@pytest.mark.parametrize("size", [1000, 3 * workers._ROOM])
+def test_results_larger_than_the_pipe_come_whole(size):
+    def task(number):
+        time.sleep(0.01)
+        return number, os.urandom(size)
+
+    done = workers.shared([lambda n=n: task(n) for n in range(8)], 3)
+    assert [(number, len(sent)) for number, sent in done] == [
+        (n, size) for n in range(8)
+    ]
+
+
+@forks
+def test_a_helper_killed_in_the_middle_of_what_it_sends_loses_nothing():
+    first = os.getpid()
+
+    def task(number):
+        if os.getpid() != first:
+            # While it waits for room in the pipe.
+            threading.Timer(0.2, os.kill, (os.getpid(), signal.SIGKILL)).start()
+            return number, bytes(5 * workers._ROOM)
+        time.sleep(0.5)
+        return number, b""
+
+    done = workers.shared([lambda n=n: task(n) for n in range(4)], 2)
+    assert [number for number, _ in done] == [0, 1, 2, 3]
+
+
+@forks
+def test_a_failure_here_does_not_wait_for_a_helper_that_waits_to_send():
+    first = os.getpid()
+
+    def task(number):
+        if os.getpid() == first:
+            time.sleep(0.3)
+            raise KeyError("here")
+        return number, bytes(5 * workers._ROOM)
+
+    started = time.monotonic()
+    with pytest.raises(KeyError, match="here"):
+        workers.shared([lambda n=n: task(n) for n in range(4)], 2)
+    assert time.monotonic() - started < 5
 
 
 @pytest.mark.parametrize("tasks", [0, 1, 1000, 1001, 2500])

@@ -36,5 +36,4 @@ def _swung(before: Measurement, after: Measurement, reference: Reference) -> boo
     if (after.taken_on - before.taken_on).days > reference.stage("swing-gap"):
         return False
     lower, upper = sorted((before, after), key=best)
-    apart = upper.low > lower.high
-    return apart and best(upper) >= reference.stage("swing") * best(lower)
+    return best(upper) >= reference.stage("swing") * best(lower)

@@ -19,7 +19,8 @@ def stands_out(
 ) -> bool:
     """Say whether a result asks for a second look, whatever the tank has read.
 
-    The others are asked about only where they lie apart from the tank's own level.
+    The others are asked about only where they lie apart from the tank's own level: so
+    whatever else ``doubts`` can find wrong with a result has to be true here.
     """
     if number is None or not inside(number, parameter.usual) or result.form == "range":
         return True

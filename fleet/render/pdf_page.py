@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from fleet.render.pdf_file import About, PdfFile
 from fleet.render.pdf_text import Line, Typesetter
+from fleet.render.pdf_word import shown
 from fleet.render.safe import clean
 
 MM = 72 / 25.4
@@ -51,9 +52,9 @@ class Drawing:
         self, x: float, y: float, text: str, size: float, bold: bool = False
     ) -> None:
         """Show a text that comes again on many pages."""
-        shown = self._type.label(text, size, bold)
-        if shown:
-            self.ops.append(f"BT {x:.1f} {y:.1f} Td {shown} ET")
+        operators = self._type.label(text, size, bold)
+        if operators:
+            self.ops.append(f"BT {x:.1f} {y:.1f} Td {operators} ET")
 
     def text_right(
         self, x: float, y: float, text: str, size: float, bold: bool = False
@@ -82,7 +83,7 @@ class Drawing:
             op.draw(part)
             return part.operators()
         x, y, line, size = op
-        return f"BT {x:.1f} {y:.1f} Td {self._type.shown(line, size)} ET"
+        return f"BT {x:.1f} {y:.1f} Td {shown(line, size)} ET"
 
     def right(self, x: float, y: float, line: Line, size: float) -> None:
         """Show one line of words that ends at ``x``."""
@@ -197,16 +198,17 @@ class Document:
             self.type.fell_back |= marked
             if once:
                 return made
+            assert not (made.mark or made.shared)  # they would be lost
             name = f"part-{len(self._standing)}"
             box = (-2.0, -made.height - 2, WIDTH + 2, 2.0)
             self._file.form(name, box, made.operators())
             kept = self._standing[key] = _Standing(
                 f"q 1 0 0 1 0 0 cm /{name} Do Q", made.height, made.joined
             )
-        shown = self.drawing(kept.joined)
-        shown.ops.append(kept.operators)
-        shown.height = kept.height
-        return shown
+        again = self.drawing(kept.joined)
+        again.ops.append(kept.operators)
+        again.height = kept.height
+        return again
 
     def letterhead(self, drawing: Drawing, pictures: Mapping[str, Pixels]) -> None:
         """Show ``drawing`` above the live area of every page from now on."""

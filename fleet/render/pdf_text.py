@@ -232,20 +232,17 @@ class Typesetter:
 
     # -- lines to operators
 
-    shown = staticmethod(shown)
-
     def label(self, text: str, size: float, bold: bool = False) -> str:
         """Return the operators of a text that is likely to come again."""
         key = text, size, bold
-        shown = self._shown.get(key)
-        if shown is None:
-            line = self.raw(text, bold)
-            shown = self.shown(line, size)
+        operators = self._shown.get(key)
+        if operators is None:
+            operators = shown(self.raw(text, bold), size)
             if (text, bold) in self._lines:
                 if len(self._shown) > _MOST_WORDS:
                     self._shown.clear()
-                self._shown[key] = shown
-        return shown
+                self._shown[key] = operators
+        return operators
 
     def label_width(self, text: str, bold: bool = False) -> float:
         """Return how wide such a text is at a size of 1."""

@@ -127,7 +127,7 @@ class Desk:
             beside = self.label(extra) if extra else ""
             return self.heading(self.label(label), beside, strong)
 
-        return self.standing((label, extra), make)
+        return self.standing((label, extra, strong), make)
 
     def standing(self, key: Hashable, make: Callable[[], Drawing]) -> Drawing:
         """Return what many sheets have in this size of letters; it is stored once."""

@@ -18,7 +18,8 @@ from made_results import (
     work,
 )
 
-from fleet.records import Reading
+from fleet.intervals import Meaning
+from fleet.records import Measurement, Reading
 
 METER = "photometer"
 
@@ -272,3 +273,9 @@ def test_each_doubt_has_a_problem_and_each_problem_a_doubt(readings):
     told = [m for m in doubted if m.doubt.kind != "future date"]
     assert len(by_cell) == len(told)
     assert bool(future) == any(p.kind == "reading-in-future" for p in measured.problems)
+
+
+def test_a_meaning_fills_the_places_of_a_measurement_that_bear_its_names():
+    """They are put together by place: ``(parameter, day, *meaning, written, ...)``."""
+    first = Measurement._fields.index("taken_on") + 1
+    assert Measurement._fields[first:][: len(Meaning._fields)] == Meaning._fields

@@ -83,7 +83,7 @@ def test_a_number_and_its_unit_are_one_word(setter, markup):
 def test_a_subscript_is_smaller_and_lower_and_stays_with_its_word(setter):
     (word,) = setter.words("PO<sub>4</sub>")
     assert [piece[1:3] for piece in word.pieces] == [(1.0, 0.0), (0.7, -0.15)]
-    assert "Ts" in setter.shown((word,), 10)
+    assert "Ts" in pdf_word.shown((word,), 10)
 
 
 words = st.lists(st.text(st.characters(codec="latin-1", categories=["L", "N"]),
@@ -120,7 +120,7 @@ def test_a_mark_is_noticed_each_time(setter):
 
 def test_more_letters_than_one_table_holds_are_still_shown(setter):
     many = "".join(chr(code) for code in range(0x100, 0x250))
-    shown = setter.shown(setter.raw(many), 10)
+    shown = pdf_word.shown(setter.raw(many), 10)
     assert shown.count("Tf") > 1
     assert shown.count("(") == shown.count("Tj")
 
@@ -138,4 +138,4 @@ def test_more_letters_than_one_table_holds_are_still_shown(setter):
 )
 def test_a_line_shown_by_runs_is_the_line_shown_by_pieces(setter, markup):
     line = setter.words(markup)
-    assert setter.shown(line, 9.5) == pdf_word._in_pieces(line, 9.5)
+    assert pdf_word.shown(line, 9.5) == pdf_word._in_pieces(line, 9.5)
