@@ -13,12 +13,17 @@ import hashlib
 import sys
 from collections.abc import Mapping
 from contextlib import suppress
-from importlib.metadata import version
 from importlib.util import cache_from_source
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemBytecodeCache, FileSystemLoader, nodes
+from jinja2 import (
+    Environment,
+    FileSystemBytecodeCache,
+    FileSystemLoader,
+    compiler,
+    nodes,
+)
 from jinja2.bccache import Bucket
 from jinja2.compiler import CodeGenerator, Frame
 
@@ -60,14 +65,11 @@ class _Kept(FileSystemBytecodeCache):
 
     def __init__(self, folder: Path, forms: Mapping[str, Any]) -> None:
         beside = Path(cache_from_source(str(folder / "template.py"))).parent
-        decides = (
-            version("jinja2"),
-            __version__,
-            Path(__file__).read_bytes(),
-            sorted(forms.items()),
-        )
-        digest = hashlib.sha256(repr(decides).encode()).hexdigest()[:12]
-        super().__init__(str(beside), f"%s.{sys.implementation.cache_tag}-{digest}")
+        decides = hashlib.sha256(repr((__version__, sorted(forms.items()))).encode())
+        for compiles in (compiler.__file__, __file__):
+            decides.update(Path(compiles).read_bytes())
+        made_by = f"{sys.implementation.cache_tag}-{decides.hexdigest()[:12]}"
+        super().__init__(str(beside), f"%s.{made_by}.code")
 
     def get_bucket(
         self,
