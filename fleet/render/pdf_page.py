@@ -37,13 +37,12 @@ _FOOT_HIGH = 5 * MM  # so that the live area ends 15 mm above the edge
 class Drawing:
     """Operators drawn from the top left corner (0, 0) down: y is negative."""
 
-    __slots__ = ("_type", "height", "joined", "mark", "ops", "shared")
+    __slots__ = ("_type", "height", "joined", "mark", "ops")
 
     def __init__(self, typesetter: Typesetter, joined: bool = False) -> None:
         self._type = typesetter
         # Much is measured and never placed, so what costs time waits until then.
         self.ops: list[str | tuple[float, float, Line, float] | _Later] = []
-        self.shared: list[tuple[str, float, float]] = []  # static parts and where
         self.height = 0.0
         self.mark = ""  # title of a bookmark that leads here
         self.joined = joined  # never the last on a page: a heading
@@ -89,10 +88,9 @@ class Drawing:
         """Show one line of words that ends at ``x``."""
         self.line(x - self._type.width(line) * size, y, line, size)
 
-    def inside(self, other: Drawing, y: float) -> None:
-        """Put all of ``other`` into this drawing with its top at ``y``."""
-        self.ops += (f"q 1 0 0 1 0 {y:.1f} cm", *other.ops, "Q")
-        self.shared += [(name, x, y + down) for name, x, down in other.shared]
+    def inside(self, other: Drawing, y: float, x: float = 0.0) -> None:
+        """Put ``other`` into this drawing with its top left corner at a point."""
+        self.ops += (f"q 1 0 0 1 {x:.1f} {y:.1f} cm", *other.ops, "Q")
 
     def lines(
         self, x: float, top: float, lines: list[Line], size: float, leading: float
@@ -155,7 +153,6 @@ class Document:
         self.type = Typesetter(self._file.fonts)
         self._page: list[str] = []
         self._marks: list[str] = []
-        self._shared: dict[str, float] = {}
         self._standing: dict[Hashable, _Standing] = {}
         self._letterhead = ""
         self.left = (self.paper[0] - WIDTH) / 2
@@ -179,12 +176,6 @@ class Document:
         """Return an empty drawing."""
         return Drawing(self.type, joined)
 
-    def share(self, name: str, drawing: Drawing) -> None:
-        """Keep ``drawing`` as a static part, stored once and shown on many pages."""
-        box = (-1.0, -drawing.height - 1, WIDTH + 1, 1.0)
-        self._file.form(name, box, drawing.operators())
-        self._shared[name] = drawing.height
-
     def standing(self, key: Hashable, make: Callable[[], Drawing]) -> Drawing:
         """Return a drawing that comes again on many pages; it is stored once.
 
@@ -198,10 +189,9 @@ class Document:
             self.type.fell_back |= marked
             if once:
                 return made
-            assert not (made.mark or made.shared)  # they would be lost
+            assert not made.mark  # it would be lost
             name = f"part-{len(self._standing)}"
-            box = (-2.0, -made.height - 2, WIDTH + 2, 2.0)
-            self._file.form(name, box, made.operators())
+            self._store(name, made)
             kept = self._standing[key] = _Standing(
                 f"q 1 0 0 1 0 0 cm /{name} Do Q", made.height, made.joined
             )
@@ -210,11 +200,16 @@ class Document:
         again.height = kept.height
         return again
 
+    def _store(self, name: str, drawing: Drawing) -> None:
+        """Put a drawing into the file, to be shown by its name."""
+        box = (-2.0, -drawing.height - 2, WIDTH + 2, 2.0)
+        self._file.form(name, box, drawing.operators())
+
     def letterhead(self, drawing: Drawing, pictures: Mapping[str, Pixels]) -> None:
         """Show ``drawing`` above the live area of every page from now on."""
         for name, pixels in pictures.items():
             self._file.picture(name, pixels.size, pixels.rows)
-        self.share("letterhead", drawing)
+        self._store("letterhead", drawing)
         y = self.top + _ABOVE + drawing.height
         self._letterhead = f"q 1 0 0 1 {self.left:.1f} {y:.1f} cm /letterhead Do Q"
 
@@ -223,14 +218,6 @@ class Document:
         """Whether pages say whose they are."""
         return bool(self._letterhead)
 
-    def shares(self, name: str) -> bool:
-        """Say whether the static part ``name`` is kept already."""
-        return name in self._shared
-
-    def height_of(self, name: str) -> float:
-        """Return how high the static part ``name`` is."""
-        return self._shared[name]
-
     def place(self, drawing: Drawing, y: float, x: float = 0.0) -> None:
         """Put ``drawing`` with its top at ``y``, ``x`` from the left margin."""
         if drawing.mark:
@@ -238,9 +225,6 @@ class Document:
         if drawing.ops:
             where = f"{self.left + x:.1f} {y:.1f}"
             self._page.append(f"q 1 0 0 1 {where} cm\n{drawing.operators()}\nQ")
-        for name, left, down in drawing.shared:
-            where = f"{self.left + x + left:.1f} {y + down:.1f}"
-            self._page.append(f"q 1 0 0 1 {where} cm /{name} Do Q")
 
     def end_page(self, left: Line, right: Line) -> None:
         """Draw the foot and close the page."""

@@ -117,7 +117,8 @@ def _looks(desk: Desk, drawing: Drawing, top: float) -> float:
 
     A long word takes the room of several columns.
     """
-    if not desk.document.shares("looks"):
+
+    def make() -> Drawing:
         kept, size = desk.document.drawing(), _SMALL + 0.5
         kept.text(0, -10, desk.label("look", "slip"), _NAME, bold=True)
         column, place, row = WIDTH / _LOOKS_A_ROW, 1, 0
@@ -132,6 +133,8 @@ def _looks(desk: Desk, drawing: Drawing, top: float) -> float:
             kept.text(x + _TICK + 3, y - 9.5, label, size)
             place += columns
         kept.height = _LOOK_PITCH * (row + 1)
-        desk.document.share("looks", kept)
-    drawing.shared.append(("looks", 0.0, top))
-    return desk.document.height_of("looks")
+        return kept
+
+    looks = desk.document.standing("looks", make)
+    drawing.inside(looks, top)
+    return looks.height

@@ -45,8 +45,8 @@ def chart(
 
 def legend(desk: Desk, drawing: Drawing, x: float, y: float, wide: float) -> float:
     """Put what the charts' signs mean under them; return the height taken."""
-    name = f"signs-{wide:.0f}"
-    if not desk.document.shares(name):
+
+    def make() -> Drawing:
         kept = desk.document.drawing()
         across, down = 0.0, -_SIGN - 1
         for sign in _SIGNS:
@@ -56,9 +56,11 @@ def legend(desk: Desk, drawing: Drawing, x: float, y: float, wide: float) -> flo
             _sign(desk, kept, sign, across, down)
             across += room + 9
         kept.height = 2 - down
-        desk.document.share(name, kept)
-    drawing.shared.append((name, x, y))
-    return desk.document.height_of(name)
+        return kept
+
+    signs = desk.document.standing(("signs", wide), make)
+    drawing.inside(signs, y, x)
+    return signs.height
 
 
 def _sign_width(desk: Desk, sign: str) -> float:

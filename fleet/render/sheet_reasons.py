@@ -106,7 +106,7 @@ def _close(desk: Desk, told: Told) -> Iterator[Drawing]:
     low = flow(desk, body, paragraphs, left, right)
     drawing.inside(body, start)
     drawing.height = -start - min(low, right)
-    if len(body.ops) or body.shared:
+    if body.ops:
         yield drawing
 
 
