@@ -77,15 +77,6 @@ class Scale:
     def _understood(
         self, result: Result, water: Water, note: Sentence | None
     ) -> Understood:
-        nothing = Understood(
-            NOTHING_SAID,
-            number=None,
-            fault=False,
-            stands_out=True,
-            total=self.total,
-            method=self.method,
-            note=note,
-        )
         number, upper = result.number, result.upper
         if self._factor is not None:
             number *= self._factor
@@ -95,9 +86,10 @@ class Scale:
                 number = to_kept(self.unit, number, water)
                 upper = None if upper is None else to_kept(self.unit, upper, water)
             except ValueError:
-                return nothing
+                number = math.nan
         if not math.isfinite(number + (upper or 0.0)):
-            return nothing
+            method, total = self.method, self.total
+            return Understood(NOTHING_SAID, None, False, True, total, method, note)
         meant = meaning(
             result.form, number, upper, self.method, self._widening, self._bottom
         )
